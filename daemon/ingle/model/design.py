@@ -1,0 +1,58 @@
+"""The survey's computed result, as every face shows it."""
+
+from __future__ import annotations
+
+from ingle.model.base import Result
+
+
+class Working(Result, frozen=True, kw_only=True):
+    """One line of the calculation sheet: what, from which inputs, by which formula, how much, and after whom."""
+
+    item: str
+    inputs: dict[str, float | str]
+    formula: str
+    value: float
+    unit: str
+    source: str
+
+
+class ZoneDesign(Result, frozen=True, kw_only=True):
+    """A room's design heat loss.
+
+    ``heat_loss_w`` includes ``reheat_w``. ``heat_loss_w_per_k`` is to the outside-equivalent at design conditions;
+    ``in_use_w_per_k`` is what metering is compared with: without links to heated zones, at in-use air changes, the
+    ground at its share. ``low`` and ``high`` are 95 % limits from the provenance of the inputs.
+    """
+
+    id: str
+    name: str
+    design_c: float
+    fabric_w_per_k: float
+    bridges_w_per_k: float
+    ventilation_w_per_k: float
+    heat_loss_w_per_k: float
+    in_use_w_per_k: float
+    in_use_low_w_per_k: float
+    in_use_high_w_per_k: float
+    ground_w_per_k: float
+    reheat_w: float
+    heat_loss_w: float
+    low_w: float
+    high_w: float
+    installed_w: float
+    working: tuple[Working, ...]
+    warnings: tuple[str, ...]
+
+
+class Design(Result, frozen=True, kw_only=True):
+    """The whole house: rooms, and the total without flows between its own rooms."""
+
+    design_version: str
+    method: str
+    outdoor_design_c: float
+    zones: tuple[ZoneDesign, ...]
+    total_w: float
+
+    def zone(self, zone_id: str) -> ZoneDesign | None:
+        """Return the zone's design, or None."""
+        return next((zone for zone in self.zones if zone.id == zone_id), None)

@@ -1,0 +1,336 @@
+"""The house as one value: what a house file holds, field for field.
+
+The structs are the only schema: ``config`` walks them to find every fault of a file, HTTP serves them as JSON Schema,
+the store keeps them whole, and ``dump`` writes them back. Units stand in the field names; limits stand in ``Meta``
+and are wide enough for any real house, so that what they refuse is a slip of the pen, not an opinion. What one field
+must agree with another is checked in ``config``; what is physically unusual is said by ``design``.
+"""
+
+from __future__ import annotations
+
+from typing import Annotated, Literal
+
+from msgspec import Meta, field
+
+from ingle.model.base import ClockTime, Id, Name, Value
+
+Celsius = Annotated[float, Meta(ge=-60, le=60)]
+RoomCelsius = Annotated[float, Meta(ge=1, le=35)]
+Area = Annotated[float, Meta(gt=0, le=5000)]
+Length = Annotated[float, Meta(gt=0, le=500)]
+UValue = Annotated[float, Meta(gt=0, le=7)]
+Share = Annotated[float, Meta(ge=0, le=1)]
+Conductivity = Annotated[float, Meta(gt=0, le=500)]
+Degrees = Annotated[float, Meta(ge=0, lt=360)]
+Watts = Annotated[float, Meta(gt=0, le=30_000)]
+Volts = Annotated[float, Meta(ge=90, le=480)]
+Amps = Annotated[float, Meta(gt=0, le=400)]
+
+Weekday = Literal["mon", "tue", "wed", "thu", "fri", "sat", "sun"]
+WEEKDAYS: tuple[Weekday, ...] = ("mon", "tue", "wed", "thu", "fri", "sat", "sun")
+LevelName = Literal["occupied", "setback", "vacant", "frost"]
+Use = Literal[
+    "living",
+    "bedroom",
+    "bath",
+    "kitchen",
+    "hall",
+    "office",
+    "store",
+    "dining",
+    "utility",
+    "workshop",
+    "assembly",
+    "other",
+]
+ElementKind = Literal["wall", "window", "rooflight", "door", "roof", "floor", "ground-floor", "party"]
+
+
+class Provenance(Value, frozen=True, kw_only=True):
+    """Where an input comes from; ``low`` and ``high`` are its 95 % limits, in the field's own unit."""
+
+    kind: Literal["measured", "observed", "assumed"]
+    low: float | None = None
+    high: float | None = None
+    note: Annotated[str, Meta(max_length=400)] = ""
+
+
+class Levels(Value, frozen=True, kw_only=True):
+    """The house's default temperature of each level [°C]."""
+
+    occupied_c: RoomCelsius = 20.0
+    setback_c: RoomCelsius = 16.0
+    vacant_c: RoomCelsius = 12.0
+    frost_c: Annotated[float, Meta(ge=4, le=15)] = 7.0
+
+
+class ZoneLevels(Value, frozen=True, kw_only=True):
+    """A zone's own temperatures; what is left out follows the house [°C]."""
+
+    occupied_c: RoomCelsius | None = None
+    setback_c: RoomCelsius | None = None
+    vacant_c: RoomCelsius | None = None
+    frost_c: Annotated[float, Meta(ge=4, le=15)] | None = None
+
+
+class Bridge(Value, frozen=True, kw_only=True):
+    """A second material in a layer, such as studs in insulation: its share of the area and its conductivity."""
+
+    share: Share
+    conductivity: Conductivity = field(name="lambda")
+
+
+class Layer(Value, frozen=True, kw_only=True):
+    """One layer, given in one of four ways: mm and lambda; mm and material; air_mm; or r [m²·K/W]."""
+
+    mm: Annotated[float, Meta(gt=0, le=3000)] | None = None
+    conductivity: Conductivity | None = field(name="lambda", default=None)
+    material: str | None = None
+    air_mm: Annotated[float, Meta(gt=0, le=300)] | None = None
+    r: Annotated[float, Meta(gt=0, le=20)] | None = None
+    bridge: Bridge | None = None
+
+
+class Ground(Value, frozen=True, kw_only=True):
+    """A floor on or near the ground, for ISO 13370."""
+
+    floor: Literal["slab", "suspended", "basement"] = "slab"
+    perimeter_m: Annotated[float, Meta(ge=0, le=1000, description="exposed perimeter only")]
+    wall_mm: Annotated[float, Meta(gt=0, le=1500)] = 300.0
+    soil_lambda: Annotated[float, Meta(gt=0, le=5)] = 1.5
+    insulation_r: Annotated[float, Meta(ge=0, le=20)] = 0.0
+    height_m: Annotated[float, Meta(gt=0, le=3, description="suspended: floor above ground")] | None = None
+    vent_m2_per_m: Annotated[float, Meta(gt=0, le=0.1)] | None = None
+    wall_u: UValue | None = None
+    depth_m: Annotated[float, Meta(gt=0, le=6, description="basement: floor below ground")] | None = None
+    edge_insulation_r: Annotated[float, Meta(gt=0, le=20)] | None = None
+    edge_insulation_width_m: Annotated[float, Meta(gt=0, le=5)] | None = None
+
+
+class Space(Value, frozen=True, kw_only=True):
+    """What lies beyond an element when it is neither outside, ground nor a zone: one of the two."""
+
+    factor: Annotated[float, Meta(ge=0, le=1, description="share of the full temperature difference")] | None = None
+    temperature_c: Celsius | None = None
+
+
+Beyond = Annotated[str, Meta(pattern=r"^(outside|ground|zone:[a-z0-9][a-z0-9-]{0,31})$")] | Space
+
+
+class Element(Value, frozen=True, kw_only=True):
+    """A piece of a zone's envelope."""
+
+    name: Name
+    kind: ElementKind
+    area_m2: Annotated[float, Meta(gt=0, le=5000, description="net of openings")] | None = None
+    width_m: Length | None = None
+    height_m: Length | None = None
+    openings: tuple[str, ...] = ()
+    u_w_per_m2k: UValue | None = None
+    layers: tuple[Layer, ...] = ()
+    ground: Ground | None = None
+    faces_deg: Degrees | None = None
+    g_value: Share | None = None
+    frame_share: Share | None = None
+    psi_w_per_mk: Annotated[float, Meta(ge=0, le=3)] | None = None
+    psi_length_m: Annotated[float, Meta(gt=0, le=500)] | None = None
+    beyond: Beyond = "outside"
+    provenance: dict[str, Provenance] = {}
+
+
+class Heater(Value, frozen=True, kw_only=True):
+    """One appliance and its plate."""
+
+    id: Id
+    name: Name | None = None
+    rated_w: Watts
+    rated_v: Volts = 230.0
+    kind: Literal["direct", "storage", "underfloor"] = "direct"
+    element: Literal["resistive", "ptc"] = "resistive"
+    profile: Id = "plain"
+    automatic: bool | None = None
+    portable: bool = False
+    gateway: Id | None = None
+    circuit: Id | None = None
+    drives: tuple[Literal["setpoint", "limit", "switch"], ...] = ()
+    ip: Annotated[str, Meta(pattern=r"^IP[0-9X][0-9X][A-D]?$")] | None = None
+    bath_zone: Annotated[int, Meta(ge=0, le=2)] | None = None
+    own_thermostat: bool = False
+    min_on_s: Annotated[float, Meta(ge=0, le=3600)] = 60.0
+    min_off_s: Annotated[float, Meta(ge=0, le=3600)] = 60.0
+    interval_s: Annotated[float, Meta(gt=0, le=86400)] | None = None
+
+    @property
+    def switched_automatically(self) -> bool:
+        """Whether ingle may drive it: as its plate's loader said, by default true unless it is portable."""
+        return (not self.portable) if self.automatic is None else self.automatic
+
+
+class Zone(Value, frozen=True, kw_only=True):
+    """A room with one wanted temperature."""
+
+    id: Id
+    name: Name
+    use: Use = "living"
+    vulnerable: bool = False
+    floor_area_m2: Area
+    volume_m3: Annotated[float, Meta(gt=0, le=50_000)] | None = None
+    height_m: Annotated[float, Meta(gt=0, le=40)] | None = None
+    design_c: RoomCelsius = 20.0
+    air_changes_per_h: Annotated[float, Meta(ge=0, le=20)] = 1.0
+    air_changes_in_use_per_h: Annotated[float, Meta(ge=0, le=20)] | None = None
+    reheat_w_per_m2: Annotated[float, Meta(ge=0, le=150)] = 0.0
+    bridges_percent: Annotated[float, Meta(ge=0, le=100)] | None = None
+    bridges_w_per_m2k: Annotated[float, Meta(ge=0, le=1)] | None = None
+    thermal_mass: Literal["light", "medium", "heavy"] = "medium"
+    capacity_wh_per_k: Annotated[float, Meta(gt=0, le=1_000_000)] | None = None
+    given_w_per_k: Annotated[float, Meta(gt=0, le=10_000)] | None = None
+    ground_share: Share | None = None
+    neighbours: tuple[Id, ...] = ()
+    provenance: dict[str, Provenance] = {}
+    levels: ZoneLevels = ZoneLevels()
+    elements: tuple[Element, ...] = field(name="element", default=())
+    heaters: tuple[Heater, ...] = field(name="heater", default=())
+
+    @property
+    def air_volume_m3(self) -> float:
+        """The zone's air volume: as given, or floor area times height [m³]. ``config`` makes sure one is there."""
+        if self.volume_m3 is not None:
+            return self.volume_m3
+        return self.floor_area_m2 * (self.height_m if self.height_m is not None else 0.0)
+
+
+class Period(Value, frozen=True, kw_only=True):
+    """A stretch of a day at a level or a temperature; ``to`` at or before ``from`` ends next day."""
+
+    start: ClockTime = field(name="from")
+    end: ClockTime = field(name="to")
+    level: LevelName | None = None
+    temp_c: RoomCelsius | None = None
+
+
+class Programme(Value, frozen=True, kw_only=True):
+    """What a zone wants on some days of the week."""
+
+    zone: Id
+    days: Annotated[tuple[Weekday, ...], Meta(min_length=1)]
+    periods: tuple[Period, ...] = ()
+    otherwise: LevelName = "setback"
+
+
+class Circuit(Value, frozen=True, kw_only=True):
+    """A final circuit that heaters hang on."""
+
+    id: Id
+    kind: Literal["ring", "radial", "spur", "plug", "other"] = "radial"
+    rated_a: Amps
+    cap_a: Amps | None = None
+    rcd_ma: Annotated[float, Meta(gt=0, le=1000)] | None = None
+    phase: Annotated[int, Meta(ge=1, le=3)] = 1
+
+
+class Gateway(Value, frozen=True, kw_only=True):
+    """A radio bridge that some heaters sit behind."""
+
+    id: Id
+    name: Name | None = None
+    heaters_max: Annotated[int, Meta(ge=1, le=1000)] | None = None
+    frames_per_h: Annotated[float, Meta(gt=0, le=100_000)] | None = None
+
+
+class Sensor(Value, frozen=True, kw_only=True):
+    """Something that measures, in a zone or outdoors."""
+
+    id: Id
+    zone: Id
+    measures: Literal["temperature", "humidity", "opening", "irradiance", "wind", "presence"] = "temperature"
+    offset_k: Annotated[float, Meta(ge=-10, le=10)] = 0.0
+    interval_s: Annotated[float, Meta(gt=0, le=86400)] | None = None
+
+
+class Opening(Value, frozen=True, kw_only=True):
+    """A window or door that can stand open, and the contact that tells."""
+
+    id: Id
+    zone: Id
+    element: str | None = None
+    sensor: Id | None = None
+
+
+class Meter(Value, frozen=True, kw_only=True):
+    """A meter that ingle can read over MQTT."""
+
+    id: Id
+    measures: Literal["supply", "other"] = "supply"
+
+
+class Rate(Value, frozen=True, kw_only=True):
+    """A unit rate, always or between two clock times, in the tariff's currency."""
+
+    per_kwh: Annotated[float, Meta(ge=-10, le=100)]
+    start: ClockTime | None = field(name="from", default=None)
+    end: ClockTime | None = field(name="to", default=None)
+    clock: Literal["local", "utc"] = "local"
+
+
+class Tariff(Value, frozen=True, kw_only=True):
+    """Prices from a date on."""
+
+    start: Annotated[str, Meta(pattern=r"^\d{4}-\d\d-\d\d$", description="date, YYYY-MM-DD")] = field(name="from")
+    currency: Annotated[str, Meta(pattern=r"^[A-Z]{3}$", description="ISO 4217 code")]
+    tax_percent: Annotated[float, Meta(ge=0, le=100)] = 0.0
+    standing_per_day: Annotated[float, Meta(ge=0, le=100)] = 0.0
+    rates: Annotated[tuple[Rate, ...], Meta(min_length=1)]
+
+
+class CalendarSource(Value, frozen=True, kw_only=True):
+    """A calendar of bookings or absences (RFC 5545)."""
+
+    file: str | None = None
+    url: str | None = None
+    kind: Literal["booking", "absence"] = "booking"
+    zones: tuple[Id, ...] = ()
+
+
+class Site(Value, frozen=True, kw_only=True):
+    """The ``[house]`` table: what the whole site shares."""
+
+    name: Name
+    timezone: str = "UTC"
+    method: Literal["en12831", "domestic"] = "en12831"
+    outdoor_design_c: Celsius
+    outdoor_mean_c: Celsius | None = None
+    supply_cap_a: Amps | None = None
+    voltage_v: Volts = 230.0
+    phases: Literal[1, 3] = 1
+    latitude_deg: Annotated[float, Meta(ge=-90, le=90)] | None = None
+    longitude_deg: Annotated[float, Meta(ge=-180, le=180)] | None = None
+    check_in: ClockTime = "15:00"
+    check_out: ClockTime = "10:30"
+    levels: Levels = Levels()
+    provenance: dict[str, Provenance] = {}
+
+
+class House(Value, frozen=True, kw_only=True):
+    """One site with one supply; the unit that is loaded, checked, revised and dumped."""
+
+    site: Site = field(name="house")
+    zones: tuple[Zone, ...] = field(name="zone", default=())
+    programmes: tuple[Programme, ...] = field(name="programme", default=())
+    circuits: tuple[Circuit, ...] = field(name="circuit", default=())
+    gateways: tuple[Gateway, ...] = field(name="gateway", default=())
+    sensors: tuple[Sensor, ...] = field(name="sensor", default=())
+    openings: tuple[Opening, ...] = field(name="opening", default=())
+    meters: tuple[Meter, ...] = field(name="meter", default=())
+    tariffs: tuple[Tariff, ...] = field(name="tariff", default=())
+    calendars: tuple[CalendarSource, ...] = field(name="calendar", default=())
+
+    def zone(self, zone_id: str) -> Zone | None:
+        """Return the zone of that id, or None."""
+        return next((zone for zone in self.zones if zone.id == zone_id), None)
+
+    def level_c(self, zone: Zone, level: LevelName) -> float:
+        """Return the temperature that a level means in a zone: the zone's own, else the house's [°C]."""
+        own: float | None = getattr(zone.levels, f"{level}_c")
+        default: float = getattr(self.site.levels, f"{level}_c")
+        return default if own is None else own
