@@ -21,7 +21,9 @@ class ZoneDesign(Result, frozen=True, kw_only=True):
 
     ``heat_loss_w`` includes ``reheat_w``. ``heat_loss_w_per_k`` is to the outside-equivalent at design conditions;
     ``in_use_w_per_k`` is what metering is compared with: without links to heated zones, at in-use air changes, the
-    ground at its share. ``low`` and ``high`` are 95 % limits from the provenance of the inputs.
+    ground at its share. ``ground_w_per_k`` is the part of ``in_use_w_per_k`` that goes to the ground: a plain
+    conductance, driven by the soil's temperature and not by the outdoor air's. ``low`` and ``high`` are 95 % limits
+    from the provenance of the inputs. ``installed_w`` is the sum of the plates.
     """
 
     id: str
