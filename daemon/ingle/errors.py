@@ -39,7 +39,7 @@ class Fault:
         return "".join("/" + str(key).replace("~", "~0").replace("/", "~1") for key in self.path)
 
     def __str__(self) -> str:
-        shown = repr(self.value)
+        shown = "nothing" if self.value is None else repr(self.value)
         if len(shown) > 60:
             shown = shown[:57] + "..."
         where = ": ".join(part for part in (self.source, self.place) if part)

@@ -1,0 +1,1 @@
+"""Text files become values here, once, and every fault of a file is said at once."""

@@ -1,0 +1,235 @@
+"""What the fields of a zone's envelope must agree on among themselves."""
+
+from __future__ import annotations
+
+import math
+from collections import Counter
+
+import msgspec
+
+from ingle.config.findings import Findings, Path, below
+from ingle.config.walk import faults_of_field, numeric_fields
+from ingle.model.house import Element, House, Layer, Provenance, Space, Zone
+
+#: Kinds that are taken off a wall when it lists them among its openings.
+OPENING_KINDS = frozenset({"window", "rooflight", "door"})
+#: Seen from either side, one piece of fabric may go by two names: a floor is the roof of the room below.
+SAME_PIECE = {"party": "wall", "roof": "level", "floor": "level", "ground-floor": "level"}
+FABRIC_FORMS = ("u_w_per_m2k", "layers", "ground")
+#: Layers are given in one of these ways; ``bridge`` goes with the first two.
+LAYER_FORMS = ({"mm", "lambda"}, {"mm", "material"}, {"air_mm"}, {"r"})
+LAYER_KEYS = ("mm", "lambda", "material", "air_mm", "r")
+
+
+def check_fabric(house: House, findings: Findings) -> None:
+    """Check each zone's sizes, elements and provenance, and that no party element is listed from both sides."""
+    check_provenance(house.site, house.site.provenance, ("house",), findings)
+    for index, zone in enumerate(house.zones):
+        path: Path = ("zone", index)
+        _check_sizes(zone, path, findings)
+        check_provenance(zone, zone.provenance, path, findings)
+        for place, element in enumerate(zone.elements):
+            _check_element(zone, element, (*path, "element", place), findings)
+        _check_openings(zone, path, findings)
+    _check_mirrored(house, findings)
+
+
+def _check_sizes(zone: Zone, path: Path, findings: Findings) -> None:
+    if zone.volume_m3 is None and zone.height_m is None:
+        findings.add(
+            (*path, "volume_m3"), None, "volume_m3 or height_m (one is needed)", rests_on=[(*path, "height_m")]
+        )
+    if zone.bridges_percent is not None and zone.bridges_w_per_m2k is not None:
+        findings.add(
+            (*path, "bridges_w_per_m2k"),
+            zone.bridges_w_per_m2k,
+            "bridges_percent or bridges_w_per_m2k, not both",
+            rests_on=[(*path, "bridges_percent")],
+        )
+    if zone.ground_share is not None and zone.given_w_per_k is None:
+        findings.add(
+            (*path, "ground_share"),
+            zone.ground_share,
+            "only beside given_w_per_k, whose share it is",
+            rests_on=[(*path, "given_w_per_k")],
+        )
+
+
+def _check_element(zone: Zone, element: Element, path: Path, findings: Findings) -> None:
+    _check_area(element, path, findings)
+    _check_construction(zone, element, path, findings)
+    _check_beyond(zone, element, path, findings)
+    check_provenance(element, element.provenance, path, findings)
+    for index, layer in enumerate(element.layers):
+        _check_layer(layer, (*path, "layers", index), findings)
+    _check_pair(element, ("psi_w_per_mk", "psi_length_m"), path, findings)
+    if element.ground is not None:
+        _check_ground(element, path, findings)
+
+
+def _check_area(element: Element, path: Path, findings: Findings) -> None:
+    sides = (element.width_m, element.height_m)
+    keys = below(path, ("area_m2", "width_m", "height_m"))
+    if element.area_m2 is None and None in sides:
+        findings.add(keys[0], None, "area_m2, or width_m and height_m (one of the two is needed)", rests_on=keys)
+    elif element.area_m2 is not None and sides != (None, None):
+        findings.add(keys[0], element.area_m2, "area_m2, or width_m and height_m, not both", rests_on=keys)
+    if element.area_m2 is not None and element.openings:
+        findings.add(
+            (*path, "openings"), list(element.openings), "only with width_m and height_m; area_m2 is net", rests_on=keys
+        )
+
+
+def _check_construction(zone: Zone, element: Element, path: Path, findings: Findings) -> None:
+    """Check that the element's heat flow is given in one way.
+
+    With the whole room's coefficient given, elements to outside serve only the sun and need no U-value; one towards
+    another zone still makes a link.
+    """
+    forms = [element.u_w_per_m2k is not None, bool(element.layers), element.ground is not None]
+    keys = below(path, FABRIC_FORMS)
+    needed = zone.given_w_per_k is None or _leads_to_zone(element)
+    if not any(forms) and needed:
+        findings.add(keys[0], None, "u_w_per_m2k, layers or ground (one is needed)", rests_on=keys)
+    if sum(forms) > 1:
+        given = next(key for key, there in zip(FABRIC_FORMS[1:], forms[1:], strict=True) if there)
+        value = msgspec.to_builtins(getattr(element, given))
+        findings.add((*path, given), value, "one of u_w_per_m2k, layers and ground, not more", rests_on=keys)
+
+
+def _leads_to_zone(element: Element) -> bool:
+    return isinstance(element.beyond, str) and element.beyond.startswith("zone:")
+
+
+def _check_beyond(zone: Zone, element: Element, path: Path, findings: Findings) -> None:
+    where = (*path, "beyond")
+    kind = (*path, "kind")
+    if isinstance(element.beyond, Space):
+        if (element.beyond.factor is None) == (element.beyond.temperature_c is None):
+            value = msgspec.to_builtins(element.beyond)
+            findings.add(where, value, "exactly one of factor and temperature_c")
+        return
+    if element.beyond == f"zone:{zone.id}":
+        findings.add(where, element.beyond, "another zone than the element's own")
+    if element.kind == "party" and element.beyond in {"outside", "ground"}:
+        findings.add(where, element.beyond, "for a party element: zone:<id>, factor or temperature_c", rests_on=[kind])
+
+
+def _check_ground(element: Element, path: Path, findings: Findings) -> None:
+    where = (*path, "ground")
+    ground = element.ground
+    if ground is None:
+        return
+    if element.kind != "ground-floor" and element.beyond != "ground":
+        findings.add(
+            where,
+            msgspec.to_builtins(ground),
+            'only for kind = "ground-floor" or beyond = "ground"',
+            rests_on=below(path, ("kind", "beyond")),
+        )
+    if ground.floor == "basement" and ground.depth_m is None:
+        findings.add((*where, "depth_m"), None, "a depth, for a basement (required)", rests_on=[(*where, "floor")])
+    _check_pair(ground, ("edge_insulation_r", "edge_insulation_width_m"), where, findings)
+
+
+def _check_pair(holder: msgspec.Struct, keys: tuple[str, str], path: Path, findings: Findings) -> None:
+    """Check that two fields are given together or not at all."""
+    missing = [key for key in keys if getattr(holder, key) is None]
+    if len(missing) == 1:
+        findings.add((*path, missing[0]), None, f"{keys[0]} and {keys[1]} together", rests_on=below(path, keys))
+
+
+def _check_layer(layer: Layer, path: Path, findings: Findings) -> None:
+    given = {key for key in LAYER_KEYS if getattr(layer, "conductivity" if key == "lambda" else key) is not None}
+    keys = below(path, LAYER_KEYS)
+    if given not in LAYER_FORMS:
+        value = msgspec.to_builtins(layer)
+        allowed = "mm and lambda; or mm and material; or air_mm; or r"
+        # The layer itself is named, but only its own keys matter for whether to say so.
+        findings.add((*path, "mm"), value, allowed, rests_on=keys)
+    if layer.bridge is not None and layer.mm is None:
+        value = msgspec.to_builtins(layer.bridge)
+        findings.add((*path, "bridge"), value, "only in a layer with mm", rests_on=keys)
+
+
+def check_provenance(holder: msgspec.Struct, provenance: dict[str, Provenance], path: Path, findings: Findings) -> None:
+    """Check that provenance names a number field, with limits that this field could have and that hold its value."""
+    fields = numeric_fields(type(holder))
+    for key, origin in provenance.items():
+        where = (*path, "provenance", key)
+        if key not in fields:
+            findings.add(where, msgspec.to_builtins(origin), f"a field that is a number: one of {', '.join(fields)}")
+            continue
+        limits = {end: limit for end in ("low", "high") if (limit := getattr(origin, end)) is not None}
+        for end, limit in limits.items():
+            for fault in faults_of_field(limit, type(holder), key):
+                findings.add((*where, end), limit, fault.allowed)
+        _check_limits(getattr(holder, fields[key]), limits, where, (*path, key), findings)
+
+
+def _check_limits(value: float | None, limits: dict[str, float], where: Path, field: Path, findings: Findings) -> None:
+    low, high = limits.get("low", -math.inf), limits.get("high", math.inf)
+    if low > high:
+        findings.add((*where, "low"), low, f"at most high, which is {high:g}", rests_on=below(where, limits))
+    elif value is not None and low > value:
+        findings.add((*where, "low"), low, f"at most the value itself, which is {value:g}", rests_on=[field])
+    elif value is not None and high < value:
+        findings.add((*where, "high"), high, f"at least the value itself, which is {value:g}", rests_on=[field])
+
+
+def _check_openings(zone: Zone, path: Path, findings: Findings) -> None:
+    """Check that each wall's openings are pieces of the same zone, counted once, and leave some wall."""
+    named = Counter(element.name for element in zone.elements)
+    pieces = {element.name: element for element in zone.elements}
+    taken: set[str] = set()
+    for place, element in enumerate(zone.elements):
+        where = (*path, "element", place, "openings")
+        for index, name in enumerate(element.openings):
+            if named[name] != 1 or pieces[name].kind not in OPENING_KINDS:
+                allowed = "the name of one window, rooflight or door of this zone"
+                findings.add((*where, index), name, allowed, rests_on=_names(zone, path))
+            elif name in taken:
+                findings.add((*where, index), name, "an opening that no other wall has taken off", rests_on=[])
+            taken.add(name)
+        _check_wall_left(zone, place, path, findings)
+
+
+def _names(zone: Zone, path: Path) -> list[Path]:
+    return [(*path, "element", place, key) for place in range(len(zone.elements)) for key in ("name", "kind")]
+
+
+def _check_wall_left(zone: Zone, place: int, path: Path, findings: Findings) -> None:
+    element = zone.elements[place]
+    if element.width_m is None or element.height_m is None or not element.openings:
+        return
+    whole = element.width_m * element.height_m
+    parts = [(index, each) for index, each in enumerate(zone.elements) if each.name in element.openings]
+    off = sum(_area(each) for _, each in parts)
+    if off >= whole:
+        sizes = ("area_m2", "width_m", "height_m")
+        rests_on = [at for index in (place, *[i for i, _ in parts]) for at in below((*path, "element", index), sizes)]
+        allowed = f"openings smaller than the wall: they take {off:g} m² off {whole:g} m²"
+        findings.add((*path, "element", place, "openings"), list(element.openings), allowed, rests_on=rests_on)
+
+
+def _area(element: Element) -> float:
+    if element.area_m2 is not None:
+        return element.area_m2
+    return (element.width_m or 0.0) * (element.height_m or 0.0)
+
+
+def _check_mirrored(house: House, findings: Findings) -> None:
+    """Refuse a piece between two zones that both of them list: it is mirrored, so it would count twice."""
+    listed: dict[tuple[str, str, str], Path] = {}
+    for index, zone in enumerate(house.zones):
+        for place, element in enumerate(zone.elements):
+            if not _leads_to_zone(element):
+                continue
+            other, piece = str(element.beyond).removeprefix("zone:"), SAME_PIECE.get(element.kind, element.kind)
+            path: Path = ("zone", index, "element", place)
+            listed.setdefault((zone.id, other, piece), path)
+            first = listed.get((other, zone.id, piece))
+            if first is not None and other != zone.id:
+                allowed = f"once, from one side: {other} lists a {piece} towards {zone.id} already, and it is mirrored"
+                rests_on = [(*each, key) for each in (path, first) for key in ("kind", "beyond")]
+                findings.add((*path, "beyond"), element.beyond, allowed, rests_on=rests_on)
