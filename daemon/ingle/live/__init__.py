@@ -1,0 +1,1 @@
+"""The state of now, in memory: last readings, links, holds, the plan in force, and who wants to hear of changes."""
