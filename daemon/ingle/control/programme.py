@@ -14,7 +14,6 @@ is read; should one get here, the period that starts first keeps its time.
 
 from __future__ import annotations
 
-from collections.abc import Iterator
 from datetime import UTC, date, datetime, time, timedelta
 from typing import NamedTuple
 from zoneinfo import ZoneInfo
@@ -63,7 +62,7 @@ def instant(day: date, minutes: int, timezone: ZoneInfo) -> datetime:
 
 def _end_of_gap(wall: datetime, timezone: ZoneInfo) -> datetime:
     """Return the instant at which the gap that swallows a wall time ends, by halving the time around it."""
-    before, after = sorted((wall.replace(fold=fold).astimezone(UTC) for fold in (0, 1)))
+    before, after = sorted(wall.replace(fold=fold).astimezone(UTC) for fold in (0, 1))
     offset = before.astimezone(timezone).utcoffset()
     while after - before > _SECOND:
         middle = before + (after - before) // 2
@@ -125,7 +124,7 @@ def _bases(house: House, zone: Zone, days: list[date], timezone: ZoneInfo) -> li
 def _periods(house: House, zone: Zone, days: list[date], timezone: ZoneInfo) -> list[Stretch]:
     """Return all periods of some days as stretches, by their start; empty ones are left out."""
     stretches = (
-        Stretch(*_interval(day, period, timezone), _period_want(house, zone, period))
+        _stretch(day, period, timezone, _period_want(house, zone, period))
         for day in days
         if (programme := _of_day(house, zone, day)) is not None
         for period in programme.periods
@@ -139,11 +138,12 @@ def _of_day(house: House, zone: Zone, day: date) -> Programme | None:
     return next((p for p in house.programmes if p.zone == zone.id and weekday in p.days), None)
 
 
-def _interval(day: date, period: Period, timezone: ZoneInfo) -> Iterator[datetime]:
-    """Yield the two instants between which a period of a day holds."""
+def _stretch(day: date, period: Period, timezone: ZoneInfo, want: Want) -> Stretch:
+    """Return the interval of instants in which a period of a day holds."""
     start, end = _minutes(period.start), _minutes(period.end)
-    yield instant(day, start, timezone)
-    yield instant(day, end if end > start else end + _MINUTES_A_DAY, timezone)
+    if end <= start:
+        end += _MINUTES_A_DAY
+    return Stretch(instant(day, start, timezone), instant(day, end, timezone), want)
 
 
 def _minutes(clock_time: str) -> int:
