@@ -14,7 +14,7 @@ thickness [m], R resistance [m²·K/W], U transmittance [W/(m²·K)], z depth of
 
 from __future__ import annotations
 
-from math import inf, log, pi
+from math import inf, log, log1p, pi
 
 R_SI_FLOOR = 0.17  # heat flowing down, ISO 6946:2007 Table 1
 R_SI_WALL = 0.13
@@ -36,7 +36,8 @@ def characteristic_dimension(area_m2: float, perimeter_m: float) -> float:
     >>> characteristic_dimension(12, 10)
     2.4
     """
-    return inf if perimeter_m <= 0 else area_m2 / (0.5 * perimeter_m)
+    half = 0.5 * perimeter_m
+    return area_m2 / half if half > 0 else inf
 
 
 def equivalent_thickness(wall_m: float, soil_lambda: float, floor_r: float = 0.0) -> float:
@@ -185,7 +186,7 @@ def basement_wall_u(thickness_m: float, wall_r: float, soil_lambda: float, depth
     wall_thickness = soil_lambda * (R_SI_WALL + wall_r + R_SE)
     floor_thickness = min(thickness_m, wall_thickness)
     corner = 1 + 0.5 * floor_thickness / (floor_thickness + depth_m)
-    return 2 * soil_lambda / (pi * depth_m) * corner * log(depth_m / wall_thickness + 1)
+    return 2 * soil_lambda / (pi * depth_m) * corner * log1p(depth_m / wall_thickness)
 
 
 def equivalent_u_en12831(dimension_m: float, u: float, depth_m: float = 0.0) -> float:

@@ -1,0 +1,85 @@
+"""What lies behind an element, and the share of the full temperature difference that it leaves.
+
+Everything is brought to one footing, the conductance to an outdoor-equivalent [W/K]: area times U times **share**,
+where the share is 1 outdoors, the given factor for an unheated space, the ratio of temperatures for a space whose
+temperature is known, and so negative towards a warmer room.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Literal
+
+from ingle.model.house import Element, House, Site, Space, Zone
+from ingle.physics.element import HeatFlow
+from ingle.physics.heat_loss import ground_share, share_of_difference
+
+Kind = Literal["outside", "ground", "zone", "factor", "temperature", "unknown"]
+
+# Below this difference between inside and outdoors no ratio of temperatures means anything.
+LEAST_DIFFERENCE_K = 1.0
+
+
+@dataclass(frozen=True, slots=True)
+class Behind:
+    """What an element faces: its kind, and the factor or temperature [°C] or zone that goes with it."""
+
+    kind: Kind
+    factor: float = 1.0
+    temperature_c: float = 0.0
+    zone_id: str = ""
+
+    @property
+    def inner(self) -> bool:
+        """Whether air stands still behind it, so that both faces have the inner surface resistance."""
+        return self.kind in {"zone", "factor", "temperature"}
+
+
+def behind(house: House, element: Element) -> Behind:
+    """Return what lies behind an element of a house; a ground floor left at the default lies on the ground."""
+    beyond = element.beyond
+    if isinstance(beyond, Space):
+        if beyond.temperature_c is not None:
+            return Behind("temperature", temperature_c=beyond.temperature_c)
+        return Behind("factor", factor=1.0 if beyond.factor is None else beyond.factor)
+    if beyond == "ground" or (beyond == "outside" and element.kind == "ground-floor"):
+        return Behind("ground")
+    if beyond == "outside":
+        return Behind("outside")
+    return behind_zone(house.zone(beyond.removeprefix("zone:")))
+
+
+def behind_zone(zone: Zone | None) -> Behind:
+    """Return another room as what lies behind; a room that is not there counts as outdoors."""
+    if zone is None:
+        return Behind("unknown")
+    return Behind("zone", temperature_c=zone.design_c, zone_id=zone.id)
+
+
+def ground_rule(site: Site) -> Literal["mean", "full"]:
+    """Return which difference drives the ground: the annual mean's (EN 12831-1), or the full one."""
+    return "mean" if site.method == "en12831" and site.outdoor_mean_c is not None else "full"
+
+
+def share(site: Site, inside_c: float, there: Behind) -> float:
+    """Return the share of the full design difference that drives heat to ``there``."""
+    if there.kind in {"outside", "unknown"}:
+        return 1.0
+    if there.kind == "factor":
+        return there.factor
+    if inside_c - site.outdoor_design_c < LEAST_DIFFERENCE_K:
+        return 0.0
+    if there.kind == "ground":
+        mean = site.outdoor_mean_c if ground_rule(site) == "mean" else None
+        return 1.0 if mean is None else ground_share(inside_c, mean, site.outdoor_design_c)
+    return share_of_difference(inside_c, there.temperature_c, site.outdoor_design_c)
+
+
+def heat_flow(element: Element, inside_c: float, there: Behind) -> HeatFlow:
+    """Return which way heat flows through an element: a ceiling under a warmer room has it coming down."""
+    outward = there.kind not in {"zone", "temperature"} or there.temperature_c <= inside_c
+    if element.kind in {"roof", "rooflight"}:
+        return "up" if outward else "down"
+    if element.kind in {"floor", "ground-floor"}:
+        return "down" if outward else "up"
+    return "horizontal"

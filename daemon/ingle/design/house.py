@@ -1,0 +1,63 @@
+"""House to Design: every room worked out, banded and looked over, and the house's total."""
+
+from __future__ import annotations
+
+from ingle.design.room import Room, room
+from ingle.design.sanity import warnings
+from ingle.design.sheet import tidy
+from ingle.design.uncertainty import Bands, bands
+from ingle.design.version import design_version
+from ingle.design.working import working
+from ingle.model.design import Design, ZoneDesign
+from ingle.model.house import House
+
+
+def design_house(house: House) -> Design:
+    """Return the design of a house.
+
+    Takes every house that ``config`` accepts. The total is the sum of the rooms without the flows between them; each
+    room's air is counted in full, so it is what the heaters need together at worst, not what one chimney of air
+    through the whole house would take.
+
+    Parameters
+    ----------
+    house
+        The house as surveyed.
+
+    Returns
+    -------
+    Design
+        Heat loss of each room at design [W], its coefficients [W/K], its band, sheet and warnings.
+    """
+    rooms = {zone.id: room(house, zone) for zone in house.zones}
+    limits = bands(house, rooms)
+    return Design(
+        design_version=design_version(house),
+        method=house.site.method,
+        outdoor_design_c=house.site.outdoor_design_c,
+        zones=tuple(_zone_design(house, rooms[zone.id], limits[zone.id]) for zone in house.zones),
+        total_w=tidy(sum(each.heat_loss_w - each.links_w for each in rooms.values())),
+    )
+
+
+def _zone_design(house: House, each: Room, limits: Bands) -> ZoneDesign:
+    return ZoneDesign(
+        id=each.zone.id,
+        name=each.zone.name,
+        design_c=each.zone.design_c,
+        fabric_w_per_k=tidy(each.fabric_w_per_k),
+        bridges_w_per_k=tidy(each.bridges_w_per_k),
+        ventilation_w_per_k=tidy(each.ventilation_w_per_k),
+        heat_loss_w_per_k=tidy(each.heat_loss_w_per_k),
+        in_use_w_per_k=tidy(each.in_use_w_per_k),
+        in_use_low_w_per_k=tidy(limits.in_use_w_per_k.low),
+        in_use_high_w_per_k=tidy(limits.in_use_w_per_k.high),
+        ground_w_per_k=tidy(each.ground_w_per_k),
+        reheat_w=tidy(each.reheat_w),
+        heat_loss_w=tidy(each.heat_loss_w),
+        low_w=tidy(limits.heat_loss_w.low),
+        high_w=tidy(limits.heat_loss_w.high),
+        installed_w=tidy(sum(heater.rated_w for heater in each.zone.heaters)),
+        working=working(house, each, limits),
+        warnings=warnings(house, each),
+    )

@@ -1,0 +1,237 @@
+"""One room's heat loss: its pieces, what each of them adds, and what is left of it in use.
+
+The rules of this file:
+
+* Each piece is a conductance to the outdoor-equivalent [W/K]: area x U x share (see ``beyond``).
+* **Links** are pieces between two rooms. Each is listed once, in either room, and mirrored into the other with the
+  same U, so the flow is equal and opposite. Links count in the room and never in the house.
+* ``bridges_percent`` is taken on all fabric but links and gains; ``bridges_w_per_m2k`` on the area to outside;
+  linear bridges see what their element sees.
+* **In use** is what metering is compared with: no links, the in-use air changes, and the ground as the plain
+  conductance A·U that the soil's temperature drives, whatever the method does at design.
+* With ``given_w_per_k`` the room's own fabric, bridges, air and ground are that one number; only links are added.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from ingle.design.beyond import Behind, behind, behind_zone, heat_flow, share
+from ingle.design.floors import element_area_m2
+from ingle.design.sheet import Figure
+from ingle.design.transmittance import transmittance
+from ingle.model.house import Element, House, Zone
+from ingle.physics.heat_loss import AIR_WH_PER_M3K, reheat_w, transmission_w_per_k, ventilation_w_per_k
+
+# What people leave of the design air changes in ordinary use (common practice; a survey may say better).
+IN_USE_AIR_SHARE = 0.5
+IN_USE_AIR_SHARE_RANGE = (0.25, 1.0)
+
+
+@dataclass(frozen=True, slots=True)
+class Piece:
+    """An element as one of its rooms sees it."""
+
+    element: Element
+    there: Behind
+    area_m2: float
+    u: Figure
+    share: float
+    mirrored: bool = False
+
+    @property
+    def link(self) -> bool:
+        """Whether it joins two rooms of the house."""
+        return self.there.kind == "zone"
+
+    @property
+    def linear_w_per_k(self) -> float:
+        """Its linear thermal bridge ψ·l, before its share [W/K]."""
+        return (self.element.psi_w_per_mk or 0.0) * (self.element.psi_length_m or 0.0)
+
+    @property
+    def w_per_k(self) -> float:
+        """A·U·f, for a link with its linear bridge [W/K]."""
+        linear = self.linear_w_per_k if self.link else 0.0
+        return transmission_w_per_k(self.area_m2, self.u.value, self.share) + linear * self.share
+
+    @property
+    def in_use_share(self) -> float:
+        """The share in use: none for links, the whole conductance for the ground."""
+        return 0.0 if self.link else 1.0 if self.there.kind == "ground" else self.share
+
+    @property
+    def in_use_w_per_k(self) -> float:
+        """A·U·f in use [W/K]."""
+        return transmission_w_per_k(self.area_m2, self.u.value, self.in_use_share)
+
+
+@dataclass(frozen=True, slots=True)
+class Room:
+    """A room's heat loss in its parts [W/K], and the temperature difference at design [K]."""
+
+    zone: Zone
+    full_k: float
+    pieces: tuple[Piece, ...]
+    given_w_per_k: float | None
+    bridges_w_per_k: float
+    bridges_in_use_w_per_k: float
+    ventilation_w_per_k: float
+    ventilation_in_use_w_per_k: float
+    ground_w_per_k: float
+    reheat_w: float
+
+    @property
+    def links_w_per_k(self) -> float:
+        """What goes to other rooms, negative if they are warmer [W/K]."""
+        return sum(piece.w_per_k for piece in self.pieces if piece.link)
+
+    @property
+    def fabric_w_per_k(self) -> float:
+        """All pieces, links included [W/K]."""
+        return (self.given_w_per_k or 0.0) + sum(piece.w_per_k for piece in self.pieces)
+
+    @property
+    def heat_loss_w_per_k(self) -> float:
+        """Fabric, bridges and air [W/K]."""
+        return self.fabric_w_per_k + self.bridges_w_per_k + self.ventilation_w_per_k
+
+    @property
+    def in_use_w_per_k(self) -> float:
+        """What metering is compared with [W/K]."""
+        if self.given_w_per_k is not None:
+            return self.given_w_per_k
+        fabric = sum(piece.in_use_w_per_k for piece in self.pieces)
+        return fabric + self.bridges_in_use_w_per_k + self.ventilation_in_use_w_per_k
+
+    @property
+    def steady_w(self) -> float:
+        """Heat loss at design without reheat [W]."""
+        return self.heat_loss_w_per_k * self.full_k
+
+    @property
+    def heat_loss_w(self) -> float:
+        """Heat loss at design with reheat [W]."""
+        return self.steady_w + self.reheat_w
+
+    @property
+    def links_w(self) -> float:
+        """Heat to other rooms at design [W]."""
+        return self.links_w_per_k * self.full_k
+
+
+def air_changes_in_use(zone: Zone) -> float:
+    """Return a zone's in-use air changes: its own, or half of the design's [1/h]."""
+    own = zone.air_changes_in_use_per_h
+    return zone.air_changes_per_h * IN_USE_AIR_SHARE if own is None else own
+
+
+def room(house: House, zone: Zone) -> Room:
+    """Work out one room of a house."""
+    site = house.site
+    pieces = tuple(_pieces(house, zone))
+    given = zone.given_w_per_k
+    if given is not None:
+        pieces = tuple(piece for piece in pieces if piece.link)
+        ground = given * (zone.ground_share or 0.0)
+    else:
+        to_ground = [piece for piece in pieces if piece.there.kind == "ground"]
+        ground = sum((piece.in_use_w_per_k + piece.linear_w_per_k for piece in to_ground), 0.0)
+    air = AIR_WH_PER_M3K[site.method] if given is None else 0.0
+    return Room(
+        zone=zone,
+        full_k=zone.design_c - site.outdoor_design_c,
+        pieces=pieces,
+        given_w_per_k=given,
+        bridges_w_per_k=sum(figure.value for _, figure in bridges(zone, pieces, in_use=False)),
+        bridges_in_use_w_per_k=sum(figure.value for _, figure in bridges(zone, pieces, in_use=True)),
+        ventilation_w_per_k=ventilation_w_per_k(air, zone.air_changes_per_h, zone.air_volume_m3),
+        ventilation_in_use_w_per_k=ventilation_w_per_k(air, air_changes_in_use(zone), zone.air_volume_m3),
+        ground_w_per_k=ground,
+        reheat_w=reheat_w(zone.floor_area_m2, zone.reheat_w_per_m2),
+    )
+
+
+def _pieces(house: House, zone: Zone) -> Iterator[Piece]:
+    """Yield the zone's elements, then those of other zones that lead here."""
+    for element in zone.elements:
+        yield _piece(house, zone, element)
+    for other in house.zones:
+        if other.id == zone.id:
+            continue
+        for element in other.elements:
+            if element.beyond == f"zone:{zone.id}":
+                yield _mirror(house, other, zone, element)
+
+
+def _piece(house: House, zone: Zone, element: Element) -> Piece:
+    there = behind(house, element)
+    u = transmittance(element, heat_flow(element, zone.design_c, there), there)
+    return Piece(element, there, net_area_m2(zone, element), u, share(house.site, zone.design_c, there))
+
+
+def _mirror(house: House, owner: Zone, zone: Zone, element: Element) -> Piece:
+    """Return the owner's element as seen from the other side: the same area and U, the other temperature."""
+    from_owner = _piece(house, owner, element)
+    there = behind_zone(owner)
+    return Piece(
+        element, there, from_owner.area_m2, from_owner.u, share(house.site, zone.design_c, there), mirrored=True
+    )
+
+
+def net_area_m2(zone: Zone, element: Element) -> float:
+    """Return an element's area with its openings taken off, never below 0 [m²]."""
+    gross = element_area_m2(element)
+    if element.area_m2 is not None:
+        return gross
+    off = sum(element_area_m2(other) for other in zone.elements if other.name in element.openings)
+    return max(0.0, gross - off)
+
+
+def bridges(zone: Zone, pieces: tuple[Piece, ...], *, in_use: bool) -> Iterator[tuple[str, Figure]]:
+    """Yield each allowance for thermal bridges with its name, at design or in use."""
+    own = [piece for piece in pieces if not piece.link]
+    if zone.given_w_per_k is not None:
+        return
+    if zone.bridges_percent is not None:
+        fabric = sum(max(0.0, piece.in_use_w_per_k if in_use else piece.w_per_k) for piece in own)
+        yield (
+            "thermal bridges",
+            Figure(
+                zone.bridges_percent / 100 * fabric,
+                "W/K",
+                {"percent": zone.bridges_percent, "fabric_w_per_k": fabric},
+                "percent of fabric, links left out",
+                "common practice",
+            ),
+        )
+    if zone.bridges_w_per_m2k is not None:
+        area = sum(piece.area_m2 for piece in own if piece.there.kind == "outside")
+        yield (
+            "thermal bridges",
+            Figure(
+                zone.bridges_w_per_m2k * area,
+                "W/K",
+                {"du_tb_w_per_m2k": zone.bridges_w_per_m2k, "exposed_area_m2": area},
+                "ΔU_TB·A to outside",
+                "EN 12831-1:2017, 6.3.2.2",
+            ),
+        )
+    for piece in own:
+        if piece.linear_w_per_k:
+            part = piece.in_use_share if in_use else piece.share
+            yield (
+                f"thermal bridge of {piece.element.name}",
+                Figure(
+                    piece.linear_w_per_k * part,
+                    "W/K",
+                    {
+                        "psi_w_per_mk": piece.element.psi_w_per_mk or 0.0,
+                        "length_m": piece.element.psi_length_m or 0.0,
+                        "share": part,
+                    },
+                    "ψ·l·f",
+                    "ISO 14683:2007",
+                ),
+            )

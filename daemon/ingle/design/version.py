@@ -1,0 +1,54 @@
+"""The design's version: a digest of what the heat loss is computed from, and of nothing else.
+
+A changed programme, tariff, name or heater makes no new design; a changed wall does.
+"""
+
+from __future__ import annotations
+
+from hashlib import sha256
+
+import msgspec
+from msgspec.structs import replace
+
+from ingle.model.house import Element, House, Provenance, Zone
+
+_DIGITS = 16
+_SITE_FIELDS = ("method", "outdoor_design_c", "outdoor_mean_c")
+_ZONE_FIELDS = (
+    "id",
+    "floor_area_m2",
+    "volume_m3",
+    "height_m",
+    "design_c",
+    "air_changes_per_h",
+    "air_changes_in_use_per_h",
+    "reheat_w_per_m2",
+    "bridges_percent",
+    "bridges_w_per_m2k",
+    "given_w_per_k",
+    "ground_share",
+)
+
+
+def design_version(house: House) -> str:
+    """Return the version of a house's design: 16 hexadecimal digits."""
+    site = {key: getattr(house.site, key) for key in _SITE_FIELDS}
+    zones = sorted(house.zones, key=lambda zone: zone.id)
+    document = [site, _limits(house.site.provenance), [_zone(zone) for zone in zones]]
+    return sha256(msgspec.json.encode(document, order="deterministic")).hexdigest()[:_DIGITS]
+
+
+def _zone(zone: Zone) -> list[object]:
+    fields = {key: getattr(zone, key) for key in _ZONE_FIELDS}
+    return [fields, _limits(zone.provenance), [_element(element) for element in zone.elements]]
+
+
+def _element(element: Element) -> list[object]:
+    # Orientation and glass serve the sun in verdicts, not the heat loss.
+    bare = replace(element, faces_deg=None, g_value=None, frame_share=None, provenance={})
+    return [bare, _limits(element.provenance)]
+
+
+def _limits(provenance: dict[str, Provenance]) -> dict[str, list[float | str | None]]:
+    """Return provenance without its notes, which explain a number but do not change it."""
+    return {key: [origin.kind, origin.low, origin.high] for key, origin in provenance.items()}
