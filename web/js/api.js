@@ -1,0 +1,103 @@
+/** The HTTP face, from the page's side: JSON in, JSON out, and every refusal as words a person can act on. */
+
+/**
+ * @typedef {{pointer: string, value?: unknown, allowed?: string}} Fault
+ * @typedef {"attention" | "urgent"} Severity
+ * @typedef {{key: string, severity: Severity, zone: string | null, cause: string, effect: string,
+ *   next_step: string, since: string}} Notice
+ * @typedef {{at: string, level: string | null, wanted_c: number}} Next
+ * @typedef {"metered" | "estimated" | "filled" | "stale"} Quality
+ * @typedef {{id: string, zone: string, name: string, state: string, held_by: string | null, reason: string,
+ *   until: string | null, power_w: number | null, plate_w: number, temp_c: number | null, setpoint_c: number | null,
+ *   wanted_c: number, limit_w: number, driven: boolean, quality: Quality, t: string | null}} HeaterNow
+ * @typedef {{id: string, name: string, use: string, temp_c: number | null, wanted_c: number, level: string | null,
+ *   state: string, rule: string, reason: string, until: string | null, next: Next | null, power_w: number | null,
+ *   plate_w: number, quality: Quality, t: string | null, held: boolean, heaters: HeaterNow[]}} ZoneNow
+ * @typedef {{name: string, timezone: string, t: string, power_w: number | null, cap_w: number | null, plate_w: number,
+ *   energy_today_wh: number | null, energy_quality?: Quality | null, money_today: number | null,
+ *   currency: string | null, outdoor_c: number | null, outdoor_t: string | null, clock: string, broker: "up" | "down",
+ *   history: "kept" | "paused", notices: Notice[]}} HouseNow
+ * @typedef {{code: string, probability: number, evidence: string, check_next: string, kwh: number | null,
+ *   money: number | null}} Cause
+ * @typedef {{id: string, name: string, design_w_per_k: number | null, design_low_w_per_k: number | null,
+ *   design_high_w_per_k: number | null, measured_w_per_k: number | null, low_w_per_k: number | null,
+ *   high_w_per_k: number | null, probability: number | null, verdict: string, causes: Cause[], days_used: number,
+ *   missing: string[], possible_from: string | null, metered_kwh: number | null,
+ *   expected_kwh: number | null}} ZoneVerdict
+ * @typedef {{from: string, to: string, design_version: string, method: string, zones: ZoneVerdict[]}} Assessment
+ * @typedef {{do: string, temp_c?: number, level?: string, for?: string, until?: string}} ZoneRequest
+ */
+
+/** A request that ingle answered with a problem (RFC 9457), or did not answer at all (status 0). */
+export class Problem extends Error {
+  /**
+   * @param {{status?: number, title?: string, detail?: string, errors?: Fault[]}} problem
+   */
+  constructor({ status = 0, title = "", detail = "", errors = [] }) {
+    super(detail || title);
+    this.name = "Problem";
+    this.status = status;
+    this.title = title;
+    this.detail = detail;
+    this.errors = errors;
+  }
+}
+
+/** @returns {Promise<ZoneNow[]>} */
+export async function zones() {
+  return (await ask("/api/zones")).zones;
+}
+
+/** @returns {Promise<HouseNow>} */
+export function house() {
+  return ask("/api/house/now");
+}
+
+/** @returns {Promise<Assessment>} */
+export function verdicts() {
+  return ask("/api/verdicts");
+}
+
+/**
+ * Ask something of a zone: an override, a level, or the release of either.
+ *
+ * @param {string} zone
+ * @param {ZoneRequest} request
+ * @returns {Promise<ZoneNow>} the zone as it is after it
+ */
+export function request(zone, request) {
+  return ask(`/api/zones/${encodeURIComponent(zone)}/overrides`, {
+    method: "POST",
+    headers: { "Content-Type": "application/json" },
+    body: JSON.stringify(request),
+  });
+}
+
+/**
+ * @param {string} path
+ * @param {RequestInit} [options]
+ * @returns {Promise<any>}
+ */
+async function ask(path, options = {}) {
+  let answer;
+  try {
+    answer = await fetch(path, { ...options, cache: "no-store" });
+  } catch (cause) {
+    throw Object.assign(new Problem({ status: 0 }), { cause });
+  }
+  if (answer.ok) return answer.json();
+  throw await problem(answer);
+}
+
+/**
+ * @param {Response} answer
+ * @returns {Promise<Problem>}
+ */
+export async function problem(answer) {
+  try {
+    return new Problem({ ...(await answer.json()), status: answer.status });
+  } catch {
+    // Something between us and ingle answered: its words would not help, the number might.
+    return new Problem({ status: answer.status, title: answer.statusText });
+  }
+}

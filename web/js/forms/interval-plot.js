@@ -1,0 +1,60 @@
+/**
+ * `<interval-plot>`: one room on the page's W/K scale.
+ *
+ * Design is a grey band from its low to its high 95 % limit with a line at its value; metered is a dot with its 95 %
+ * line. What cannot be said yet is drawn hollow and dashed. A line that leaves the scale ends in an arrow head.
+ */
+
+import { svg } from "/js/dom.js";
+import { LANE, at, box, frame, label, sheet, span, stroke } from "/js/forms/drawing.js";
+
+/**
+ * @typedef {{value: number, low: number, high: number, text: string}} Interval
+ * @typedef {{
+ *   design: Interval | null, metered: Interval | null, verdict: string,
+ *   scale: import("/js/scale.js").Scale, figure: (value: number) => string, summary: string,
+ * }} PlotValue
+ */
+
+export class IntervalPlot extends HTMLElement {
+  /** @param {PlotValue} value */
+  set value({ design, metered, verdict, scale, figure, summary }) {
+    const drawing = sheet("interval-plot", summary);
+    drawing.append(frame(scale, figure));
+    if (design) drawing.append(...designed(scale, design));
+    if (metered) drawing.append(...measured(scale, metered, verdict));
+    this.replaceChildren(drawing);
+  }
+}
+
+/**
+ * @param {import("/js/scale.js").Scale} scale
+ * @param {Interval} design
+ */
+function designed(scale, { value, low, high, text }) {
+  return [
+    box(scale, low, high, 18, "design"),
+    stroke(scale, value, 18, "design-line"),
+    label(scale, value, LANE.target, "target", 0.06, () => [text]),
+  ];
+}
+
+/**
+ * @param {import("/js/scale.js").Scale} scale
+ * @param {Interval} metered
+ * @param {string} verdict
+ */
+function measured(scale, { value, low, high, text }, verdict) {
+  const beyond = high > scale.max;
+  return [
+    span(scale, low, high, `metered ${verdict}`),
+    stroke(scale, low, 10, `cap ${verdict}`),
+    beyond
+      ? at(scale, scale.max, svg("path", { class: `arrow ${verdict}`, d: "M -8 -5 L 0 0 L -8 5" }))
+      : stroke(scale, high, 10, `cap ${verdict}`),
+    at(scale, value, svg("circle", { class: `dot ${verdict}`, r: 5 })),
+    label(scale, value, LANE.value, "value", 0.06, () => [text]),
+  ];
+}
+
+customElements.define("interval-plot", IntervalPlot);

@@ -1,0 +1,66 @@
+/** `<sheet-key>`: what the shapes of this page mean, drawn with the shapes themselves. Lists only those it is told. */
+
+import { el, svg } from "/js/dom.js";
+import { heatHatch } from "/js/forms/hatch.js";
+import { key } from "/js/words.js";
+
+const WIDTH = 40;
+const MIDDLE = 12;
+
+/** @type {Record<string, () => SVGElement[]>} */
+const SHAPES = {
+  band: () => [axis(), svg("rect", { class: "band", x: 12, y: MIDDLE - 8, width: 16, height: 16 })],
+  tick: () => [axis(), line(20, 22, "tick")],
+  stale: () => [axis(), line(20, 22, "tick stale")],
+  outside: () => [axis(), svg("rect", { class: "outside", x: 17.5, y: MIDDLE - 6, width: 5, height: 12 })],
+  span: () => [axis(), svg("line", { class: "togo warming", x1: 8, x2: 32, y1: MIDDLE, y2: MIDDLE })],
+  proposed: () => [axis(), svg("rect", { class: "proposed", x: 12, y: 1, width: 16, height: 22 })],
+  heat: () => [bar(heatHatch(), "heat"), bar(null, "plate heating")],
+  held: () => [bar(null, "plate held")],
+  lost: () => [bar(null, "plate unreachable")],
+  design: () => [axis(), svg("rect", { class: "design", x: 8, y: MIDDLE - 9, width: 24, height: 18 }), line(20, 18, "design-line")],
+  metered: () => interval("as-designed"),
+  unsaid: () => interval("cannot-say-yet"),
+};
+
+export class SheetKey extends HTMLElement {
+  connectedCallback() {
+    const shapes = (this.getAttribute("shapes") ?? "").split(" ").filter((shape) => shape in SHAPES);
+    const items = shapes.map((shape) =>
+      el("div", {}, el("dt", {}, drawing(shape)), el("dd", {}, key[/** @type {keyof typeof key} */ (shape)])),
+    );
+    this.replaceChildren(el("h2", {}, key.title), el("dl", {}, ...items));
+  }
+}
+
+/** @param {string} shape */
+function drawing(shape) {
+  return svg("svg", { class: "key-drawing", width: WIDTH, height: 2 * MIDDLE, "aria-hidden": "true" }, ...SHAPES[shape]());
+}
+
+/** @param {string} verdict */
+function interval(verdict) {
+  return [
+    axis(),
+    svg("line", { class: `metered ${verdict}`, x1: 6, x2: 34, y1: MIDDLE, y2: MIDDLE }),
+    line(6, 10, `cap ${verdict}`),
+    line(34, 10, `cap ${verdict}`),
+    svg("circle", { class: `dot ${verdict}`, cx: 20, cy: MIDDLE, r: 5 }),
+  ];
+}
+
+function axis() {
+  return svg("line", { class: "axis", x1: 0, x2: WIDTH, y1: MIDDLE, y2: MIDDLE });
+}
+
+/** @param {number} x @param {number} height @param {string} name */
+function line(x, height, name) {
+  return svg("line", { class: name, x1: x, x2: x, y1: MIDDLE - height / 2, y2: MIDDLE + height / 2 });
+}
+
+/** @param {string | null} fill @param {string} name */
+function bar(fill, name) {
+  return svg("rect", { class: name, x: 1, y: MIDDLE - 6, width: fill ? 24 : 38, height: 12, fill });
+}
+
+customElements.define("sheet-key", SheetKey);

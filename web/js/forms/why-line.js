@@ -1,0 +1,81 @@
+/**
+ * `<why-line>`: one sentence under each thing that acts - what rules now, until when, what comes next - always there;
+ * it opens the full explanation. Notices of the same thing stand before it as margin notes.
+ */
+
+import { el, say } from "/js/dom.js";
+
+/**
+ * @typedef {{head: string, body: string, urgent: boolean}} Note
+ * @typedef {{term: string, text: string}} Fact
+ * @typedef {{caption: string, columns: string[], rows: string[][]}} Table
+ * @typedef {{sentence: string, notes: Note[], facts: Fact[], table: Table | null, more: string}} WhyValue
+ */
+
+export class WhyLine extends HTMLElement {
+  #drawn = "";
+  #notes = el("div", { class: "notes" });
+  #sentence = el("span", { class: "sentence" });
+  #more = el("span", { class: "more" });
+  #full = el("div", { class: "full" });
+
+  connectedCallback() {
+    if (this.firstChild) return;
+    const summary = el("summary", {}, this.#sentence, " ", this.#more);
+    this.append(this.#notes, el("details", {}, summary, this.#full));
+  }
+
+  /** @param {WhyValue} value */
+  set value(value) {
+    const drawn = JSON.stringify(value);
+    if (drawn === this.#drawn) return;
+    this.#drawn = drawn;
+    say(this.#sentence, value.sentence);
+    say(this.#more, value.more);
+    this.#notes.replaceChildren(...value.notes.map(marginNote));
+    this.#full.replaceChildren(facts(value.facts), ...(value.table ? [table(value.table)] : []));
+  }
+}
+
+/**
+ * A caution in words with a ruled left edge.
+ *
+ * @param {Note} note
+ * @returns {HTMLElement}
+ */
+export function marginNote({ head, body, urgent }) {
+  return el("p", { class: urgent ? "note urgent" : "note" }, el("strong", {}, head), " ", body);
+}
+
+/**
+ * @param {Table} value
+ * @returns {HTMLElement}
+ */
+export function table({ caption, columns, rows }) {
+  return el(
+    "div",
+    { class: "scroll", tabindex: 0, role: "region", "aria-label": caption },
+    el(
+      "table",
+      {},
+      el("caption", {}, caption),
+      el("thead", {}, el("tr", {}, ...columns.map((column) => el("th", { scope: "col" }, column)))),
+      el("tbody", {}, ...rows.map(([head, ...cells]) => row(head, cells))),
+    ),
+  );
+}
+
+/**
+ * @param {string} head
+ * @param {string[]} cells
+ */
+function row(head, cells) {
+  return el("tr", {}, el("th", { scope: "row" }, head), ...cells.map((cell) => el("td", {}, cell)));
+}
+
+/** @param {Fact[]} list */
+function facts(list) {
+  return el("dl", { class: "facts" }, ...list.map(({ term, text }) => el("div", {}, el("dt", {}, term), el("dd", {}, text))));
+}
+
+customElements.define("why-line", WhyLine);

@@ -1,0 +1,342 @@
+/**
+ * Every word a person reads on these pages, in one place, so that a second language is a second file.
+ *
+ * Short, plain, the glossary's. Functions where a sentence has a gap; values arrive already formatted.
+ */
+
+export const LOCALE = "en-GB";
+const NARROW = "\u202f";
+
+export const pages = { now: "Now", check: "Check" };
+
+export const units = {
+  celsius: "°C",
+  watt: "W",
+  kilowatt: "kW",
+  kilowattHour: "kWh",
+  coefficient: "W/K",
+  s: "s",
+  min: "min",
+  h: "h",
+  d: "d",
+};
+
+/** @param {string} figure @param {string} unit */
+export const withUnit = (figure, unit) => `${figure}${NARROW}${unit}`;
+
+/** @param {{count: number, unit: "s" | "min" | "h" | "d"}} age */
+export const ago = ({ count, unit }) => (unit === "s" && count < 5 ? "just now" : `${withUnit(`${count}`, unit)} ago`);
+
+/** @param {{count: number, unit: "s" | "min" | "h" | "d"}} age */
+export const old = ({ count, unit }) => `${withUnit(`${count}`, unit)} old`;
+
+export const now = {
+  title: (/** @type {string} */ house) => `Now · ${house} · ingle`,
+  rooms: "Rooms",
+  power: "Power now",
+  today: "Today",
+  outside: "Outside",
+  rest: "Rooms that want a look",
+  ofCap: (/** @type {string} */ cap) => `of ${cap} cap`,
+  noCap: (/** @type {string} */ plates) => `of ${plates} on the plates`,
+  connected: (/** @type {string} */ plates) => `${plates} connected`,
+  noPower: "no power reading",
+  noEnergy: "no energy reading yet",
+  noMoney: "no tariff",
+  noOutside: "no outside reading",
+  none: "None. Every room is as it should be.",
+  look: (/** @type {number} */ count) => (count === 1 ? "1 room wants a look" : `${count} rooms want a look`),
+  loading: "Reading the house from ingle …",
+  noZones: "No room yet. Load a house file, and its rooms stand here:",
+  loadCommand: "ingle house load FILE",
+  table: "The rooms as a table",
+  columns: ["Room", "Now", "Wanted", "State", "Power", "Plate", "Quality", "Read", "Why"],
+  summary: (/** @type {{rooms: number, within: number, below: number, power: string}} */ { rooms, within, below, power }) =>
+    `${rooms} rooms: ${within} within the wanted band, ${below} below it or warming; heaters draw ${power}.`,
+};
+
+export const link = {
+  opening: "asking ingle",
+  up: (/** @type {string} */ time) => `live, ${time}`,
+  down: "offline",
+  stopped: (/** @type {string} */ time) =>
+    `ingle stopped answering at ${time}; heaters keep their last orders. This page goes on trying by itself.`,
+  never: "ingle does not answer; heaters keep their last orders. This page goes on trying by itself.",
+  broker: "The broker does not answer. Readings and orders wait; heaters keep their last orders.",
+  history: "History is paused: the disk takes nothing. Heating goes on; free some space.",
+};
+
+export const clocks = {
+  synchronised: "synchronised",
+  confirmed: "confirmed by a person",
+  assumed: "assumed right",
+  trusted: "trusted by setting",
+  untrusted: "not trusted yet",
+  stepped: "has jumped",
+};
+
+export const title = {
+  sheet: "Sheet",
+  house: "House",
+  read: "Read",
+  clock: "Clock",
+  broker: "Broker",
+  history: "History",
+  zone: "Time zone",
+  days: "Days",
+  design: "Design",
+  method: "Method",
+  up: "answers",
+  down: "does not answer",
+  kept: "kept",
+  paused: "paused",
+};
+
+export const notice = {
+  attention: "Look at this.",
+  urgent: "Act now.",
+  since: (/** @type {string} */ time) => `Since ${time}.`,
+};
+
+/** @type {Record<string, string>} */
+export const states = {
+  below: "below",
+  within: "within",
+  above: "above",
+  warming: "warming",
+  coasting: "coasting",
+  unknown: "unknown",
+  satisfied: "satisfied",
+  heating: "heating",
+  held: "held",
+  isolated: "isolated",
+  fault: "fault",
+  unreachable: "unreachable",
+};
+
+/** @type {Record<string, string>} */
+export const heldBy = {
+  opening: "opening",
+  cap: "cap",
+  price: "price",
+  limit: "limit",
+  absence: "absence",
+  sensor: "sensor",
+};
+
+/** @type {Record<string, string>} */
+export const quality = { metered: "metered", estimated: "estimated", filled: "filled", stale: "stale" };
+
+/** @type {Record<string, string>} */
+export const levels = { occupied: "Occupied", setback: "Setback", vacant: "Vacant", frost: "Frost" };
+
+/** @type {Record<string, string>} */
+export const rules = {
+  cap: "supply or circuit cap",
+  "not-driven": "not driven by ingle",
+  "frost-floor": "frost floor",
+  opening: "opening",
+  lock: "lock and range",
+  override: "override",
+  booking: "booking",
+  absence: "absence",
+  presence: "presence",
+  price: "price",
+  programme: "programme",
+  "clock-untrusted": "clock not trusted yet",
+  "no-programme": "no programme",
+};
+
+export const gauge = {
+  noReading: "no reading",
+  /** @param {{name: string, temp: string | null, wanted: string, state: string, outside: string | null, age: string}} v */
+  summary: ({ name, temp, wanted, state, outside, age }) =>
+    [
+      temp ? `${name}: ${temp}${age && `, ${age}`}` : `${name}: no reading`,
+      `wanted ${wanted}`,
+      state,
+      outside && `outside ${outside}`,
+    ]
+      .filter(Boolean)
+      .join("; ") + ".",
+  outside: "outside",
+  wanted: (/** @type {string} */ wanted) => `wanted ${wanted}`,
+  rising: "rising",
+  falling: "falling",
+  scale: (/** @type {string} */ low, /** @type {string} */ high, /** @type {string} */ unit) =>
+    `One scale for all rooms: ${low} to ${high} ${unit}.`,
+};
+
+export const power = {
+  of: (/** @type {string} */ plate) => `of ${plate}`,
+  unknown: "unknown",
+  held: (/** @type {string} */ by) => (by ? `held: ${by}` : "held"),
+  some: (/** @type {number} */ count, /** @type {number} */ of, /** @type {string} */ state) => `${count} of ${of} ${state}`,
+  none: "no heater",
+  /** @param {{name: string, now: string, plate: string, state: string}} v */
+  summary: ({ name, now, plate, state }) => `${name}: ${now} of ${plate}, ${state}.`,
+};
+
+export const why = {
+  rule: "Rule now",
+  wanted: "Wanted",
+  until: "Until",
+  next: "Then",
+  read: "Read",
+  noEnd: "no end set",
+  noNext: "no change known",
+  never: "never",
+  more: "why, in full",
+  heaters: (/** @type {string} */ zone) => `Heaters of ${zone}`,
+  heater: "Heater",
+  state: "State",
+  now: "Now",
+  plate: "Plate",
+  order: "Order",
+  reason: "Why",
+  notDriven: "none: not driven",
+  noHeat: "no heat",
+  limit: (/** @type {string} */ setpoint, /** @type {string} */ limit) => `${setpoint}, at most ${limit}`,
+};
+
+export const act = {
+  cooler: "cooler",
+  warmer: "warmer",
+  coolerFor: (/** @type {string} */ zone) => `Cooler: ${zone}`,
+  warmerFor: (/** @type {string} */ zone) => `Warmer: ${zone}`,
+  panel: (/** @type {string} */ zone) => `Hold another temperature in ${zone}`,
+  hold: (/** @type {string} */ temp) => `Hold ${temp}`,
+  untilWhen: "Until when?",
+  half: "half a degree",
+  less: "Half a degree less",
+  more: "Half a degree more",
+  hours: (/** @type {number} */ hours) => `for ${withUnit(`${hours}`, "h")}`,
+  until: (/** @type {string} */ when) => `until ${when}`,
+  nextChange: "the next change",
+  release: "back to the programme",
+  close: "leave as it is",
+  sending: "Asking ingle …",
+  done: (/** @type {string} */ zone, /** @type {string} */ temp, /** @type {string} */ until) =>
+    until ? `${zone} holds ${temp} until ${until}.` : `${zone} holds ${temp}.`,
+  released: (/** @type {string} */ zone) => `${zone} follows its programme again.`,
+  undone: (/** @type {string} */ zone) => `${zone} is as it was.`,
+  undo: "Undo",
+  undoSeconds: (/** @type {number} */ seconds) => withUnit(`${seconds}`, "s"),
+};
+
+export const problem = {
+  silent: "ingle does not answer. Nothing was changed; try again when it does.",
+  silentRead: "ingle does not answer. Look whether it runs: systemctl status ingle",
+  status: (/** @type {number} */ status) => `The answer was ${status}, without a reason. Nothing was changed.`,
+  allowed: (/** @type {string} */ allowed) => `Allowed: ${allowed}.`,
+  again: "Try again",
+};
+
+export const key = {
+  title: "Key",
+  band: "wanted band",
+  tick: "the room now",
+  stale: "an old reading, with its age",
+  outside: "outside",
+  span: "still to go",
+  proposed: "what you are about to hold",
+  heat: "heating",
+  held: "held, with the reason",
+  lost: "not reached",
+  design: "design, 95 % range, line at its value",
+  metered: "metered, 95 % range",
+  unsaid: "cannot say yet",
+};
+
+export const check = {
+  title: (/** @type {string} */ house) => `Check · ${house} · ingle`,
+  heading: "Does each room perform as designed?",
+  loading: "Weighing the readings against the design. This may take some seconds …",
+  axis: "heat loss per degree",
+  metered: (/** @type {string} */ metered, /** @type {string} */ design) => `${metered} metered, ${design} designed`,
+  designOnly: (/** @type {string} */ design) => `${design} designed`,
+  noDesign: "no design value",
+  ratio: (/** @type {string} */ ratio) => `${ratio} × design`,
+  sure: (/** @type {string} */ percent) => `${withUnit(percent, "%")} sure`,
+  likely: (/** @type {string} */ cause, /** @type {string} */ percent) => `${cause}, ${withUnit(percent, "%")} likely`,
+  next: (/** @type {string} */ next) => `Next: ${next}`,
+  evidence: "the evidence",
+  failed: "The verdicts could not be read.",
+  possible: (/** @type {string} */ day) => `Should be possible from ${day}.`,
+  noDate: "No date can be given yet.",
+  days: (/** @type {number} */ days) => (days === 1 ? "1 day used" : `${days} days used`),
+  kwh: (/** @type {string} */ metered, /** @type {string} */ expected) =>
+    `Used ${metered}; the design would expect ${expected}.`,
+  period: (/** @type {string} */ start, /** @type {string} */ end) => `${start} to ${end}`,
+  table: "The figures as a table",
+  none: "No room to compare yet. Load a house file and let some cold days pass.",
+  columns: {
+    room: "Room",
+    design: "Design W/K",
+    designRange: "95 % range",
+    metered: "Metered W/K",
+    meteredRange: "95 % range",
+    ratio: "Ratio",
+    verdict: "Verdict",
+    probability: "Probability",
+    causes: "Causes",
+    energy: "Used kWh",
+    expected: "Expected kWh",
+  },
+  range: (/** @type {string} */ low, /** @type {string} */ high) => `${low} to ${high}`,
+  absent: "–",
+};
+
+/** @type {Record<string, string>} */
+export const verdicts = {
+  "loses-more": "Loses more than designed",
+  "loses-less": "Loses less than designed",
+  "as-designed": "As designed",
+  "cannot-say-yet": "Cannot say yet",
+};
+
+/** @type {Record<string, string>} */
+export const causes = {
+  leak: "A leak in the room's envelope",
+  "survey-wrong": "The survey does not match the room",
+  opening: "A window or door left open",
+  "cold-neighbour": "A colder room next to it",
+  "other-heat": "Heat from something not metered",
+  "gains-low": "Less free heat than usual",
+  "part-failed": "Part of a heater has failed",
+  "weak-voltage": "Low voltage at the heater",
+  "too-small": "The heater is too small",
+  "sensor-bias": "The sensor reads off by a constant",
+  "sensor-place": "The sensor hangs in a poor place",
+  "target-high": "Kept warmer than planned",
+  "hours-long": "Kept warm for longer than planned",
+  "start-late": "Starts too late",
+  "local-change": "Changed at the heater by hand",
+  "cap-binding": "Held back by the cap",
+  "radio-lost": "The heater is often not reached",
+  "tariff-clock": "Off-peak use outside its hours",
+};
+
+/**
+ * The verdicts of a house in one sentence.
+ *
+ * @param {Record<string, number>} counts by verdict
+ * @param {string | null} earliest the first day on which a room that cannot be judged yet should be
+ */
+export function verdictSentence(counts, earliest) {
+  const total = Object.values(counts).reduce((sum, count) => sum + count, 0);
+  const parts = [
+    counts["loses-more"] && `${several(counts["loses-more"], "loses", "lose")} more than designed`,
+    counts["loses-less"] && `${several(counts["loses-less"], "loses", "lose")} less`,
+    counts["as-designed"] && `${several(counts["as-designed"], "is", "are")} as designed`,
+    counts["cannot-say-yet"] &&
+      `${counts["cannot-say-yet"]} cannot be judged yet${earliest ? ` (the first should be from ${earliest})` : ""}`,
+  ].filter(Boolean);
+  return `Of ${total === 1 ? "1 room" : `${total} rooms`}, ${list(parts)}.`;
+}
+
+/** @param {number} count @param {string} one @param {string} many */
+const several = (count, one, many) => `${count} ${count === 1 ? one : many}`;
+
+/** @param {unknown[]} parts */
+const list = (parts) => (parts.length < 2 ? `${parts[0] ?? ""}` : `${parts.slice(0, -1).join(", ")} and ${parts.at(-1)}`);
