@@ -14,7 +14,7 @@ from typing import Literal, NamedTuple, Self
 
 from ingle.model.base import Result
 
-ChangeKind = Literal["house", "zone", "heater", "notices", "reading"]
+ChangeKind = Literal["house", "zone", "heater", "notices"]
 #: Unread changes that one reader may hold; a large house has some 100 keys.
 BOUND = 512
 
