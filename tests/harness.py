@@ -8,11 +8,42 @@ import selectors
 import signal
 import subprocess
 import sys
+import threading
 import time
 import urllib.request
 from collections.abc import Callable, Mapping
+from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any, Self
+
+import paho.mqtt.client as mqtt
+
+SMALL_HOUSE = """
+[house]
+name = "Two Rooms"
+timezone = "UTC"
+outdoor_design_c = -2.0
+
+[[zone]]
+id = "north"
+name = "North room"
+floor_area_m2 = 12.0
+volume_m3 = 28.8
+given_w_per_k = 40.0
+[[zone.heater]]
+id = "north-1"
+rated_w = 2000
+
+[[zone]]
+id = "south"
+name = "South room"
+floor_area_m2 = 12.0
+volume_m3 = 28.8
+given_w_per_k = 30.0
+[[zone.heater]]
+id = "south-1"
+rated_w = 1500
+"""
 
 
 def until(true: Callable[[], bool], what: str, *, seconds: float = 20.0, every: float = 0.02) -> None:
@@ -102,3 +133,43 @@ def ingle(*words: str, **options: Any) -> subprocess.CompletedProcess[str]:
     return subprocess.run(
         [sys.executable, "-m", "ingle", *words], capture_output=True, text=True, check=False, timeout=120, **options
     )
+
+
+@dataclass
+class Outside:
+    """A client that is not ours: it publishes, and keeps the last message of each topic that it hears."""
+
+    port: int
+    heard: dict[str, Any] = field(default_factory=dict)
+    flags: dict[str, bool] = field(default_factory=dict)
+
+    def __post_init__(self) -> None:
+        self._lock = threading.Lock()
+        self._client = mqtt.Client(mqtt.CallbackAPIVersion.VERSION2)
+        self._client.on_message = self._message
+        self._client.on_connect = lambda client, *_: client.subscribe("ingle/#", qos=1)
+        self._client.reconnect_delay_set(1, 1)
+        self._client.connect("127.0.0.1", self.port)
+        self._client.loop_start()
+
+    def _message(self, _client: object, _data: object, message: mqtt.MQTTMessage) -> None:
+        with self._lock:
+            try:
+                self.heard[message.topic] = json.loads(message.payload)
+            except ValueError:
+                self.heard[message.topic] = message.payload.decode(errors="replace")
+
+    def publish(self, topic: str, body: object, *, qos: int = 1, retain: bool = False) -> None:
+        """Publish JSON (or bytes as they are) and wait until the broker has it."""
+        payload = body if isinstance(body, bytes) else json.dumps(body)
+        self._client.publish(topic, payload, qos=qos, retain=retain).wait_for_publish(10)
+
+    def wanted(self, heater: str) -> dict[str, Any]:
+        """Return the last order to a heater, empty if none came."""
+        order: dict[str, Any] = self.heard.get(f"ingle/heater/{heater}/wanted", {}) or {}
+        return order
+
+    def close(self) -> None:
+        """Leave."""
+        self._client.disconnect()
+        self._client.loop_stop()
