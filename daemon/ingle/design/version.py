@@ -35,7 +35,18 @@ def design_version(house: House) -> str:
     site = {key: getattr(house.site, key) for key in _SITE_FIELDS}
     zones = sorted(house.zones, key=lambda zone: zone.id)
     document = [site, _limits(house.site.provenance), [_zone(zone) for zone in zones]]
-    return sha256(msgspec.json.encode(document, order="deterministic")).hexdigest()[:_DIGITS]
+    return sha256(msgspec.json.encode(_plain(document), order="deterministic")).hexdigest()[:_DIGITS]
+
+
+def _plain(value: object) -> object:
+    """Return a value with its defaults spelled out and every number a float: 20 and 20.0 are one temperature."""
+    if isinstance(value, msgspec.Struct):
+        return {key: _plain(getattr(value, key)) for key in value.__struct_fields__}
+    if isinstance(value, dict):
+        return {key: _plain(each) for key, each in value.items()}
+    if isinstance(value, list | tuple):
+        return [_plain(each) for each in value]
+    return float(value) if isinstance(value, int) else value
 
 
 def _zone(zone: Zone) -> list[object]:

@@ -1,0 +1,95 @@
+"""U from layers as a survey writes them."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import pytest
+
+from ingle.design import design_house
+from ingle.design.room import Piece, room
+from ingle.model.house import Bridge, Element, Layer, Space
+from surveys import one_room
+
+
+def piece(*layers: Layer, **element: Any) -> Piece:
+    """Return a 10 m² wall of these layers as the design sees it."""
+    fields: dict[str, Any] = {"name": "wall", "kind": "wall", "area_m2": 10.0}
+    house = one_room(Element(**(fields | element), layers=layers))
+    return room(house, house.zones[0]).pieces[0]
+
+
+def mm(thickness: float, conductivity: float, bridge: Bridge | None = None) -> Layer:
+    """Return a solid layer."""
+    return Layer(mm=thickness, conductivity=conductivity, bridge=bridge)
+
+
+def test_stud_wall_of_the_scottish_handbook() -> None:
+    """U 0.297 (Scottish Technical Handbook 2020, annex 6.B.2), outside to inside, cavity as its r."""
+    wall = piece(
+        mm(102, 0.77),
+        Layer(r=0.18),
+        mm(9, 0.13),
+        mm(140, 0.04, Bridge(share=0.15, conductivity=0.12)),
+        Layer(mm=12.5, material="plasterboard"),
+    )
+    assert wall.u.value == pytest.approx(0.297, abs=0.001)
+    assert wall.u.inputs["r_upper"] == pytest.approx(3.435, abs=0.002)
+    assert wall.u.inputs["r_lower"] == pytest.approx(3.304, abs=0.002)
+    assert not wall.u.notes
+
+
+def test_air_layer_by_its_thickness() -> None:
+    """50 mm in a wall is 0.18 m²K/W (ISO 6946:2007 Table 2)."""
+    assert piece(Layer(air_mm=50)).u.value == pytest.approx(1 / (0.13 + 0.18 + 0.04))
+
+
+@pytest.mark.parametrize(
+    ("kind", "beyond", "surfaces"),
+    [
+        ("wall", "outside", 0.13 + 0.04),
+        ("roof", "outside", 0.10 + 0.04),
+        ("floor", "outside", 0.17 + 0.04),
+        ("roof", Space(factor=0.9), 0.10 + 0.10),
+        ("floor", Space(temperature_c=5.0), 0.17 + 0.17),
+        ("floor", Space(temperature_c=25.0), 0.10 + 0.10),
+    ],
+)
+def test_surfaces_follow_heat_flow_and_what_lies_beyond(kind: str, beyond: object, surfaces: float) -> None:
+    """Up 0.10, across 0.13, down 0.17; still air has the inner value on both faces (ISO 6946:2007, 6.8)."""
+    assert piece(Layer(r=1.0), kind=kind, beyond=beyond).u.value == pytest.approx(1 / (1 + surfaces))
+
+
+def test_an_unknown_material_counts_for_nothing_and_is_named() -> None:
+    """The loss errs to the high side; the sentence tells which names are known."""
+    wall = piece(Layer(mm=100, material="unobtainium"), Layer(r=1.0))
+    assert wall.u.value == pytest.approx(1 / 1.17, abs=1e-4)
+    assert "unobtainium" in wall.u.notes[0]
+    assert "plasterboard" in wall.u.notes[0]
+
+
+def test_steel_through_insulation_is_beyond_the_method() -> None:
+    """Where the limits lie more than half apart, the sheet sends the reader to a better method."""
+    wall = piece(mm(100, 0.04, Bridge(share=0.01, conductivity=50.0)))
+    assert any("too strong for ISO 6946" in note for note in wall.u.notes)
+
+
+def test_the_sheet_shows_each_layer() -> None:
+    """The U has a line of its own with every resistance in it."""
+    house = one_room(Element(name="wall", kind="wall", area_m2=10.0, layers=(mm(215, 0.77), mm(13, 0.57))))
+    line = design_house(house).zones[0].working[0]
+    assert line.item == "U of wall"
+    assert line.value == pytest.approx(2.1185, abs=0.0005)
+    assert {"r 1 215 mm", "r 2 13 mm", "r_si", "r_se"} <= set(line.inputs)
+    assert "ISO 6946" in line.source
+
+
+def test_limits_of_a_computed_u_move_the_band() -> None:
+    """Provenance of u_w_per_m2k is also that of a U from layers."""
+    from ingle.model.house import Provenance
+
+    limits = {"u_w_per_m2k": Provenance(kind="assumed", low=0.4, high=1.5)}
+    element = Element(name="wall", kind="wall", area_m2=10.0, layers=(Layer(r=1.0),), provenance=limits)
+    zone = design_house(one_room(element)).zones[0]
+    assert zone.low_w == pytest.approx(0.4 * 10 * 20)
+    assert zone.high_w == pytest.approx(1.5 * 10 * 20)
