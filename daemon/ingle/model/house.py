@@ -162,7 +162,7 @@ class Heater(Value, frozen=True, kw_only=True):
     gateway: Id | None = None
     circuit: Id | None = None
     drives: tuple[Literal["setpoint", "limit", "switch"], ...] = ()
-    ip: Annotated[str, Meta(pattern=r"^IP[0-9X][0-9X][A-D]?$", description="IEC 60529 code, such as IP24")] | None = None
+    ip: Annotated[str, Meta(pattern=r"^IP[0-9X][0-9X][A-D]?$", description="IEC 60529, such as IP24")] | None = None
     bath_zone: Annotated[int, Meta(ge=0, le=2)] | None = None
     own_thermostat: bool = False
     min_on_s: Annotated[float, Meta(ge=0, le=3600)] = 60.0
