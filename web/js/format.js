@@ -1,12 +1,11 @@
 /**
  * Numbers and times as people of the house write them: by Intl, in the house's own time zone.
  *
- * Figures keep their width: they are padded with figure spaces, which are as wide as a digit, so that a sheet of
- * numbers does not fidget as they change.
+ * Decimals are fixed for each kind of figure, and the style sheet asks for tabular figures, so that a sheet of numbers
+ * does not fidget as they change.
  */
 
-const FIGURE_SPACE = "\u2007"; // as wide as a digit
-const PUNCTUATION_SPACE = "\u2008"; // as wide as a comma
+const NARROW = "\u202f"; // a thin space at which no line breaks
 const MINUTE = 60_000;
 const DAY = 24 * 60 * MINUTE;
 
@@ -91,13 +90,13 @@ export function age(ms) {
 }
 
 /**
- * @param {string} text a number
- * @param {string} like the widest number that can stand there
- * @returns {string} the number, led by blanks that make it as wide
+ * A sentence in which no number parts from its unit at a line's end.
+ *
+ * @param {string} text
+ * @returns {string}
  */
-export function padded(text, like) {
-  const missing = like.slice(0, Math.max(0, like.length - text.length));
-  return missing.replace(/\d/gu, FIGURE_SPACE).replace(/[^\u2007]/gu, PUNCTUATION_SPACE) + text;
+export function bound(text) {
+  return text.replace(/(\d) (?=(?:°C|K|W|kW|Wh|kWh|W\/K|V|A|%|s|min|h|d)(?![\p{L}\d]))/gu, `$1${NARROW}`);
 }
 
 /**

@@ -1,5 +1,6 @@
 /** From an assessment to what the Check page shows: pure functions, no document. */
 
+import { bound } from "/js/format.js";
 import { amountScale } from "/js/scale.js";
 import * as words from "/js/words.js";
 
@@ -31,7 +32,7 @@ export function byRatio(zones) {
 
 /**
  * One scale for the page. A room that cannot be judged may have limits far out; they must not squeeze all others, so
- * they may stretch the scale to twice what the others need and end in an arrow head beyond.
+ * they may stretch the scale by a fifth and end in an arrow head beyond.
  *
  * @param {ZoneVerdict[]} zones
  */
@@ -42,7 +43,7 @@ export function coefficientScale(zones) {
     zone.verdict === "cannot-say-yet" ? null : zone.high_w_per_k,
   ]);
   const most = Math.max(1, ...sure.map((value) => value ?? 0));
-  return amountScale([most, ...zones.map(({ high_w_per_k }) => Math.min(2 * most, high_w_per_k ?? 0))]);
+  return amountScale([most, ...zones.map(({ high_w_per_k }) => Math.min(1.2 * most, high_w_per_k ?? 0))]);
 }
 
 /**
@@ -130,7 +131,7 @@ export function causeName(code) {
 /** @param {string} text @returns {string} ending in a full stop, starting with a capital */
 export function asSentence(text) {
   const closed = /[.!?…]$/u.test(text) ? text : `${text}.`;
-  return closed.charAt(0).toUpperCase() + closed.slice(1);
+  return bound(closed.charAt(0).toUpperCase() + closed.slice(1));
 }
 
 /**

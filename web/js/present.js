@@ -1,6 +1,6 @@
 /** From what ingle says of a room to what its drawings show: pure functions, no document. */
 
-import { age, padded } from "/js/format.js";
+import { age, bound } from "/js/format.js";
 import * as words from "/js/words.js";
 
 /**
@@ -68,7 +68,7 @@ export function powerValue(zone, { fmt }) {
   const state = heatersInWords(zone.heaters);
   return {
     segments: zone.heaters.map(({ power_w, plate_w, state }) => ({ powerW: power_w, plateW: plate_w, state })),
-    now: zone.heaters.length ? padded(now, zone.power_w === null ? "" : fmt.watts(zone.plate_w)) : "",
+    now: zone.heaters.length ? now : "",
     unit: zone.power_w === null ? "" : watt,
     of: zone.heaters.length ? words.power.of(plate) : "",
     state,
@@ -100,7 +100,7 @@ export function whyValue(zone, { fmt, notices, nowMs }) {
   const level = zone.level ? `${words.levels[zone.level] ?? zone.level}, ` : "";
   const next = zone.next && `${fmt.when(zone.next.at, nowMs)}: ${levelName(zone.next.level)}${celsius(zone.next.wanted_c)}`;
   return {
-    sentence: zone.reason,
+    sentence: bound(zone.reason),
     more: words.why.more,
     notes: notices.map((notice) => noteValue(notice)),
     facts: [
@@ -121,7 +121,7 @@ export function whyValue(zone, { fmt, notices, nowMs }) {
 export function noteValue({ severity, cause, effect, next_step }) {
   return {
     head: words.notice[severity],
-    body: [cause, effect, next_step].filter(Boolean).map(sentence).join(" "),
+    body: [cause, effect, next_step].filter(Boolean).map((text) => bound(sentence(text))).join(" "),
     urgent: severity === "urgent",
   };
 }
@@ -197,7 +197,7 @@ function heaterTable(zone, fmt) {
       watts(heater.power_w),
       watts(heater.plate_w),
       order(heater),
-      heater.reason,
+      bound(heater.reason),
     ]),
   };
 }

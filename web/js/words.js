@@ -50,6 +50,7 @@ export const now = {
   noZones: "No room yet. Load a house file, and its rooms stand here:",
   loadCommand: "ingle house load FILE",
   table: "The rooms as a table",
+  stale: (/** @type {string} */ state) => `${state}, stale`,
   columns: ["Room", "Now", "Wanted", "State", "Power", "Plate", "Quality", "Read", "Why"],
   summary: (/** @type {{rooms: number, within: number, below: number, power: string}} */ { rooms, within, below, power }) =>
     `${rooms} rooms: ${within} within the wanted band, ${below} below it or warming; heaters draw ${power}.`,
@@ -186,7 +187,7 @@ export const why = {
   noEnd: "no end set",
   noNext: "no change known",
   never: "never",
-  more: "why, in full",
+  more: "more",
   heaters: (/** @type {string} */ zone) => `Heaters of ${zone}`,
   heater: "Heater",
   state: "State",
@@ -234,6 +235,7 @@ export const problem = {
 
 export const key = {
   title: "Key",
+  quality: "Figures are metered unless a word beside them says otherwise: estimated, filled or stale.",
   band: "wanted band",
   tick: "the room now",
   stale: "an old reading, with its age",
@@ -260,11 +262,11 @@ export const check = {
   sure: (/** @type {string} */ percent) => `${withUnit(percent, "%")} sure`,
   likely: (/** @type {string} */ cause, /** @type {string} */ percent) => `${cause}, ${withUnit(percent, "%")} likely`,
   next: (/** @type {string} */ next) => `Next: ${next}`,
-  evidence: "the evidence",
+  more: "evidence",
   failed: "The verdicts could not be read.",
   possible: (/** @type {string} */ day) => `Should be possible from ${day}.`,
   noDate: "No date can be given yet.",
-  days: (/** @type {number} */ days) => (days === 1 ? "1 day used" : `${days} days used`),
+  days: (/** @type {number} */ days) => (days === 1 ? "from 1 day" : `from ${days} days`),
   kwh: (/** @type {string} */ metered, /** @type {string} */ expected) =>
     `Used ${metered}; the design would expect ${expected}.`,
   period: (/** @type {string} */ start, /** @type {string} */ end) => `${start} to ${end}`,

@@ -7,7 +7,10 @@
  */
 
 import { svg } from "/js/dom.js";
-import { LANE, at, box, frame, label, sheet, span, stroke } from "/js/forms/drawing.js";
+import { LANE, at, beside, box, frame, label, sheet, span, stroke } from "/js/forms/drawing.js";
+
+/** Half the width of a figure with its unit, and some air [px]. */
+const BESIDE = 44;
 
 /**
  * @typedef {{
@@ -38,7 +41,7 @@ function draw(value) {
   if (proposedC !== null) drawing.append(box(scale, proposedC - halfBandK, proposedC + halfBandK, 24, "proposed"));
   if (outdoorC !== null) drawing.append(at(scale, outdoorC, svg("rect", { class: "outside", x: -2.5, y: -6, width: 5, height: 12 })));
   drawing.append(label(scale, wantedC, LANE.target, "target", 0.12, () => quantity(value.wanted, value.unit)));
-  if (tempC === null) drawing.append(svg("text", { class: "unknown", x: 0, y: LANE.value }, value.noReading));
+  if (tempC === null) drawing.append(label(scale, scale.min, LANE.value, "no-reading", 0.5, () => [value.noReading]));
   else drawing.append(...room(value, tempC));
   return drawing;
 }
@@ -53,12 +56,12 @@ function room({ scale, wantedC, halfBandK, state, stale, temp, age, unit, trend 
   const parts = () => [
     ...quantity(temp, unit),
     ...(trend ? [svg("tspan", { class: "trend", dx: 4 }, trend > 0 ? "↗" : "↘")] : []),
-    ...(age ? [svg("tspan", { class: "age", dx: 6 }, age)] : []),
   ];
   return [
     ...(short ? [span(scale, tempC, edge, `togo ${state}`)] : []),
     stroke(scale, tempC, 24, stale ? "tick stale" : "tick"),
-    label(scale, tempC, LANE.value, stale ? "value hollow" : "value", age ? 0.3 : 0.16, parts),
+    label(scale, tempC, LANE.value, stale ? "value hollow" : "value", 0.12, parts),
+    ...(age ? [beside(scale, tempC, LANE.value, "age", BESIDE, age)] : []),
   ];
 }
 

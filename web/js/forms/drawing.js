@@ -9,7 +9,7 @@ import { anchor, fraction, percent } from "/js/scale.js";
  * The lanes, from the top [px]. Text has lanes of its own and never shares one with a shape: figures of the value
  * above, shapes on the axis, figures of the target below, figures of the scale under all.
  */
-export const LANE = { value: 17, axis: 32, target: 55, figures: 75, height: 80 };
+export const LANE = { value: 17, axis: 35, target: 61, figures: 79 };
 
 /**
  * @param {string} form class of the drawing
@@ -107,7 +107,32 @@ export function at(scale, value, ...shapes) {
  * @returns {SVGElement}
  */
 export function label(scale, value, lane, name, half, parts) {
-  const where = { x: percent(scale, value), y: lane, "text-anchor": anchor(fraction(scale, value), half) };
+  return haloed(name, { x: percent(scale, value), y: lane, "text-anchor": anchor(fraction(scale, value), half) }, parts);
+}
+
+/**
+ * Text beside what stands centred on a value, on the side that has room for it.
+ *
+ * @param {Scale} scale
+ * @param {number} value
+ * @param {number} lane [px]
+ * @param {string} name class
+ * @param {number} away [px] from the value
+ * @param {string} text
+ * @returns {SVGElement}
+ */
+export function beside(scale, value, lane, name, away, text) {
+  const left = fraction(scale, value) > 0.5;
+  const where = { x: percent(scale, value), y: lane, dx: left ? -away : away, "text-anchor": left ? "end" : "start" };
+  return haloed(name, where, () => [text]);
+}
+
+/**
+ * @param {string} name
+ * @param {Record<string, string | number>} where
+ * @param {() => (SVGElement | string)[]} parts
+ */
+function haloed(name, where, parts) {
   return svg(
     "g",
     {},

@@ -2,10 +2,11 @@
  * `<interval-plot>`: one room on the page's W/K scale.
  *
  * Design is a grey band from its low to its high 95 % limit with a line at its value; metered is a dot with its 95 %
- * line. What cannot be said yet is drawn hollow and dashed. A line that leaves the scale ends in an arrow head.
+ * line; what a room surely loses beyond its design is hatched as heat. What cannot be said yet is drawn hollow and dashed. A line that leaves the scale ends in an arrow head.
  */
 
 import { svg } from "/js/dom.js";
+import { heatHatch } from "/js/forms/hatch.js";
 import { LANE, at, box, frame, label, sheet, span, stroke } from "/js/forms/drawing.js";
 
 /**
@@ -22,7 +23,8 @@ export class IntervalPlot extends HTMLElement {
     const drawing = sheet("interval-plot", summary);
     drawing.append(frame(scale, figure));
     if (design) drawing.append(...designed(scale, design));
-    if (metered) drawing.append(...measured(scale, metered, verdict));
+    if (design && metered && verdict === "loses-more") drawing.append(surplus(scale, design.value, metered.value));
+  if (metered) drawing.append(...measured(scale, metered, verdict));
     this.replaceChildren(drawing);
   }
 }
@@ -37,6 +39,19 @@ function designed(scale, { value, low, high, text }) {
     stroke(scale, value, 18, "design-line"),
     label(scale, value, LANE.target, "target", 0.06, () => [text]),
   ];
+}
+
+/**
+ * What a room loses beyond its design, hatched as heat.
+ *
+ * @param {import("/js/scale.js").Scale} scale
+ * @param {number} design
+ * @param {number} metered
+ */
+function surplus(scale, design, metered) {
+  const hatched = box(scale, design, metered, 8, "surplus");
+  hatched.setAttribute("fill", heatHatch());
+  return hatched;
 }
 
 /**

@@ -64,8 +64,10 @@ function bar(from, width, name, fill) {
 /** @param {PowerValue} value */
 function caption({ now, unit, of, state }) {
   const text = el("p", { class: "caption", "aria-hidden": "true" });
-  if (now) text.append(unit ? quantity(now, unit) : el("b", {}, now), " ");
-  text.append(el("span", { class: "of" }, of), " ");
+  const figures = el("span", { class: "figures" });
+  if (now) figures.append(unit ? quantity(now, unit) : el("b", {}, now), " ");
+  figures.append(el("span", { class: "of" }, of));
+  text.append(figures, " ");
   const word = el("span", { class: "state" });
   say(word, state);
   text.append(word);

@@ -29,7 +29,7 @@ export class SheetKey extends HTMLElement {
     const items = shapes.map((shape) =>
       el("div", {}, el("dt", {}, drawing(shape)), el("dd", {}, key[/** @type {keyof typeof key} */ (shape)])),
     );
-    this.replaceChildren(el("h2", {}, key.title), el("dl", {}, ...items));
+    this.replaceChildren(el("h2", {}, key.title), el("dl", {}, ...items), el("p", { class: "small" }, key.quality));
   }
 }
 

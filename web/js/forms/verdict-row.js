@@ -35,8 +35,8 @@ function name(zone, fmt) {
     "div",
     { class: "name" },
     el("h3", {}, zone.name),
-    el("p", { class: "state" }, figuresInWords(zone, fmt)),
-    zone.verdict !== "cannot-say-yet" && times !== null && el("p", { class: "state ratio" }, words.check.ratio(fmt.twoDecimals(times))),
+    zone.verdict !== "cannot-say-yet" && times !== null && el("p", { class: "state" }, words.check.ratio(fmt.twoDecimals(times))),
+    el("p", { class: "state figures" }, figuresInWords(zone, fmt)),
   );
 }
 
@@ -57,9 +57,13 @@ function missing(zone, fmt) {
   return el(
     "div",
     { class: "verdict unsaid" },
-    verdictLine(zone, "."),
-    zone.missing.length > 0 && el("ul", { class: "missing" }, ...zone.missing.map((text) => el("li", {}, asSentence(text)))),
-    el("p", { class: "small" }, zone.possible_from ? words.check.possible(fmt.day(zone.possible_from)) : words.check.noDate),
+    el(
+      "div",
+      {},
+      verdictLine(zone, "."),
+      zone.missing.length > 0 && el("ul", { class: "missing" }, ...zone.missing.map((text) => el("li", {}, asSentence(text)))),
+      el("p", { class: "small" }, zone.possible_from ? words.check.possible(fmt.day(zone.possible_from)) : words.check.noDate),
+    ),
     causes(zone, fmt),
   );
 }
@@ -83,10 +87,20 @@ function causes({ causes: found }, fmt) {
  * @param {Formats} fmt
  */
 function causeText({ code, probability, evidence, check_next }, fmt) {
+  const line = asSentence(words.check.likely(causeName(code), fmt.percent(probability)));
   return [
-    el("p", { class: "cause" }, asSentence(words.check.likely(causeName(code), fmt.percent(probability)))),
-    el("details", {}, el("summary", {}, words.check.evidence), el("p", {}, asSentence(evidence))),
-    check_next && el("p", { class: "next" }, asSentence(words.check.next(check_next))),
+    el(
+      "details",
+      {},
+      el(
+        "summary",
+        {},
+        el("span", { class: "cause" }, line),
+        check_next && el("span", { class: "next" }, asSentence(words.check.next(check_next))),
+        el("span", { class: "more" }, words.check.more),
+      ),
+      el("p", {}, asSentence(evidence)),
+    ),
   ];
 }
 

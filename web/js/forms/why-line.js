@@ -17,12 +17,31 @@ export class WhyLine extends HTMLElement {
   #notes = el("div", { class: "notes" });
   #sentence = el("span", { class: "sentence" });
   #more = el("span", { class: "more" });
-  #full = el("div", { class: "full" });
+  #button = el(
+    "button",
+    { type: "button", "aria-expanded": "false", click: () => this.#open(this.#full.hidden) },
+    this.#sentence,
+    " ",
+    this.#more,
+  );
+  #full = el("div", { class: "full", hidden: true });
 
   connectedCallback() {
     if (this.firstChild) return;
-    const summary = el("summary", {}, this.#sentence, " ", this.#more);
-    this.append(this.#notes, el("details", {}, summary, this.#full));
+    // Two parts, not one: on a wide sheet the explanation opens under the whole row, not inside a narrow column.
+    this.append(el("div", { class: "told" }, this.#notes, this.#button), this.#full);
+    this.addEventListener("keydown", (event) => {
+      if (event.key !== "Escape" || this.#full.hidden) return;
+      event.stopPropagation();
+      this.#open(false);
+      this.#button.focus();
+    });
+  }
+
+  /** @param {boolean} open */
+  #open(open) {
+    this.#full.hidden = !open;
+    this.#button.setAttribute("aria-expanded", String(open));
   }
 
   /** @param {WhyValue} value */

@@ -23,6 +23,8 @@ import * as words from "/js/words.js";
 
 const FIRST_STEP_C = 1;
 const HOURS = [1, 2, 4];
+/** How long a plain answer stands. */
+const SAID_MS = 10_000;
 /** An end nearer than this is no choice: it would be over before the room felt it. */
 const SOON_MS = 10 * 60_000;
 
@@ -59,8 +61,8 @@ export class ZoneRow extends HTMLElement {
       el("div", { class: "name" }, this.#name, this.#state),
       this.#gauge,
       this.#power,
-      this.#why,
       el("div", { class: "act" }, this.#cooler, this.#warmer, this.#release),
+      this.#why,
       this.#below,
     );
   }
@@ -79,7 +81,8 @@ export class ZoneRow extends HTMLElement {
     this.view = view;
     const whole = { ...view, proposedC: this.#panel?.tempC ?? null };
     say(this.#name, zone.name);
-    say(this.#state, words.states[zone.state] ?? zone.state);
+    const state = words.states[zone.state] ?? zone.state;
+    say(this.#state, zone.temp_c !== null && zone.quality === "stale" ? words.now.stale(state) : state);
     this.#gauge.value = gaugeValue(zone, whole);
     this.#power.value = powerValue(zone, whole);
     this.#why.value = whyValue(zone, whole);
@@ -155,8 +158,10 @@ export class ZoneRow extends HTMLElement {
     this.#panel = null;
     this.#draft(null);
     if (!back) {
-      this.#below.replaceChildren(el("p", { class: "said", role: "status" }, text));
+      const said = el("p", { class: "said", role: "status" }, text);
+      this.#below.replaceChildren(said);
       this.#opener.focus();
+      setTimeout(() => said.remove(), SAID_MS);
       return;
     }
     const line = /** @type {import("/js/forms/undo-line.js").UndoLine} */ (el("undo-line"));
