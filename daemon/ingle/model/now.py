@@ -76,3 +76,4 @@ class HouseNow(Result, frozen=True, kw_only=True):
     broker: Literal["up", "down"]
     history: Literal["kept", "paused"]
     notices: tuple[Notice, ...]
+    energy_quality: Quality | None = None  # of energy_today_wh; null while nobody has said
