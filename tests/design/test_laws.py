@@ -25,8 +25,12 @@ def load_w(house: House) -> float:
 def test_loss_rises_with_u_and_area(area: float, u: float, factor: float) -> None:
     """A wall that is larger or conducts better loses more, in proportion."""
     base = load_w(one_room(replace(WALL, area_m2=area, u_w_per_m2k=u)))
-    assert load_w(one_room(replace(WALL, area_m2=area * factor, u_w_per_m2k=u))) == pytest.approx(base * factor, abs=1e-5)
-    assert load_w(one_room(replace(WALL, area_m2=area, u_w_per_m2k=u * factor))) == pytest.approx(base * factor, abs=1e-5)
+    assert load_w(one_room(replace(WALL, area_m2=area * factor, u_w_per_m2k=u))) == pytest.approx(
+        base * factor, abs=1e-5
+    )
+    assert load_w(one_room(replace(WALL, area_m2=area, u_w_per_m2k=u * factor))) == pytest.approx(
+        base * factor, abs=1e-5
+    )
 
 
 @given(inside=st.floats(5, 30), outdoor=st.floats(-30, 3), step=st.floats(0.5, 10))

@@ -40,7 +40,7 @@ _IDLE: dict[str, tuple[str, ...]] = {
     "basement": ("height_m", "vent_m2_per_m", "edge_insulation_r", "edge_insulation_width_m"),
 }
 # Below these no soil, wall or floor is; they keep the arithmetic finite.
-_LEAST_LAMBDA, _LEAST_WALL_M, _LEAST_DIMENSION_M = 0.01, 0.001, 0.001
+_LEAST_LAMBDA, _LEAST_WALL_M, _LEAST_DIMENSION_M, _MOST_R = 0.01, 0.001, 0.001, 1e6
 # Conductivity of the edge insulation, to take off the soil that it displaces [W/(m·K)] (common practice).
 _EDGE_LAMBDA = 0.035
 
@@ -58,6 +58,7 @@ def floor_u(element: Element, ground: Ground) -> Figure:
         ground,
         soil_lambda=max(ground.soil_lambda, _LEAST_LAMBDA),
         wall_mm=max(ground.wall_mm, 1000 * _LEAST_WALL_M),
+        depth_m=None if ground.depth_m is None else max(ground.depth_m, _LEAST_DIMENSION_M),
     )
     if element.kind not in {"floor", "ground-floor"}:
         return _upright(element, ground)
@@ -148,17 +149,22 @@ def _basement(element: Element, ground: Ground, depth_m: float, notes: list[str]
             'with beyond = "ground".'
         )
         return Figure(u, UNIT, inputs, "slab with d + z/2", "ISO 13370:2007, 9.3.2", tuple(notes))
-    wall_r = max(0.0, 1 / ground.wall_u - R_SI_WALL - R_SE)
+    wall_r = _wall_r(ground.wall_u)
     u_wall = basement_wall_u(thickness, wall_r, ground.soil_lambda, depth_m)
     whole = u + depth_m * ground.perimeter_m * u_wall / max(element_area_m2(element), 1e-9)
     inputs |= {"u_wall": u_wall}
     return Figure(whole, UNIT, inputs, "U_floor + z·P·U_wall/A", "ISO 13370:2007, 9.3.4", tuple(notes))
 
 
+def _wall_r(wall_u: float) -> float:
+    """Return a wall's resistance without its surfaces [m²·K/W]."""
+    return min(max(0.0, 1 / wall_u - R_SI_WALL - R_SE), _MOST_R)
+
+
 def _upright(element: Element, ground: Ground) -> Figure:
     """Return the U of a wall against the soil; only a basement's wall is known to ISO 13370."""
     notes = []
-    wall_r = 0.0 if ground.wall_u is None else max(0.0, 1 / ground.wall_u - R_SI_WALL - R_SE)
+    wall_r = 0.0 if ground.wall_u is None else _wall_r(ground.wall_u)
     if ground.wall_u is None:
         notes.append(f"{element.name}: wall_u is missing, so it counts as a bare wall without resistance of its own.")
     inputs: dict[str, float | str] = {"floor": ground.floor, "r_wall": wall_r, "soil_lambda": ground.soil_lambda}

@@ -103,4 +103,4 @@ def _bridged(name: str, millimetres: float, conductivity: float, layer: Layer) -
         return _Laid(name, (Strip(1.0, resistance),))
     across = _bounded(conduction_resistance(millimetres, layer.bridge.conductivity))
     share = layer.bridge.share
-    return _Laid(f"{name} with {share:.0%} bridge", (Strip(1 - share, resistance), Strip(share, across)))
+    return _Laid(f"{name} with {100 * share:g} % bridge", (Strip(1 - share, resistance), Strip(share, across)))

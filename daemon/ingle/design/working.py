@@ -12,7 +12,7 @@ from ingle.model.design import Working
 from ingle.model.house import House, Site
 from ingle.physics.heat_loss import AIR_WH_PER_M3K, GROUND_SWING
 
-_SOURCE = {"en12831": "EN 12831-1:2017, 6.3", "domestic": "domestic method (UK practice: 0.33 nV, full difference)"}
+_SOURCE = {"en12831": "EN 12831-1:2017, 6.3", "domestic": "domestic method (UK practice)"}
 
 
 def working(house: House, room: Room, limits: Bands) -> tuple[Working, ...]:

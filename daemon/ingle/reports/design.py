@@ -1,0 +1,128 @@
+"""A design as text: a row a room, the total, what is odd; and the sheet of one room, line by line."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator, Sequence
+
+from ingle.errors import Unknown
+from ingle.model.design import Design, Working, ZoneDesign
+
+Table = Callable[[Sequence[str], Sequence[Sequence[str]]], str]
+
+_HEADERS = (
+    "zone",
+    "°C",
+    "fabric W/K",
+    "bridges W/K",
+    "air W/K",
+    "sum W/K",
+    "in use W/K",
+    "reheat W",
+    "load W",
+    "95 % W",
+)
+_METHODS = {
+    "en12831": "EN 12831-1 (0.34 nV, ground 1.45 x U on the annual mean)",
+    "domestic": "the domestic method (0.33 nV, ground at the full difference)",
+}
+
+
+def chosen(design: Design, zone_ids: Sequence[str]) -> tuple[ZoneDesign, ...]:
+    """Return the zones of these ids in their order, or all.
+
+    Raises
+    ------
+    Unknown
+        Where the house has no zone of an id.
+    """
+    if not zone_ids:
+        return design.zones
+    return tuple(_zone(design, zone_id) for zone_id in dict.fromkeys(zone_ids))
+
+
+def _zone(design: Design, zone_id: str) -> ZoneDesign:
+    zone = design.zone(zone_id)
+    if zone is None:
+        known = ", ".join(each.id for each in design.zones) or "none"
+        raise Unknown(f"no zone is called {zone_id}; this house has: {known}")
+    return zone
+
+
+def summary(design: Design, table: Table) -> str:
+    """Return the house as a table with its total and its warnings.
+
+    ``table`` lays out headers and rows.
+    """
+    return "\n".join(_summary(design, table))
+
+
+def _summary(design: Design, table: Table) -> Iterator[str]:
+    yield _heading(design)
+    yield ""
+    yield table(_HEADERS, [_row(zone) for zone in design.zones])
+    yield ""
+    yield f"total {design.total_w:.0f} W, every room's air counted in full, flows between rooms left out"
+    warnings = [(zone.id, warning) for zone in design.zones for warning in zone.warnings]
+    if warnings:
+        yield ""
+        yield from (f"{zone_id}: {warning}" for zone_id, warning in warnings)
+
+
+def _heading(design: Design) -> str:
+    return f"Design {design.design_version} by {_METHODS[design.method]}, {design.outdoor_design_c:g} °C outside"
+
+
+def _row(zone: ZoneDesign) -> list[str]:
+    return [
+        zone.id,
+        f"{zone.design_c:g}",
+        f"{zone.fabric_w_per_k:.1f}",
+        f"{zone.bridges_w_per_k:.1f}",
+        f"{zone.ventilation_w_per_k:.1f}",
+        f"{zone.heat_loss_w_per_k:.1f}",
+        f"{zone.in_use_w_per_k:.1f}",
+        f"{zone.reheat_w:.0f}",
+        f"{zone.heat_loss_w:.0f}",
+        _band(zone),
+    ]
+
+
+def _band(zone: ZoneDesign) -> str:
+    """Return the band of the load, or a dash where no input has limits."""
+    return "-" if zone.low_w == zone.high_w else f"{zone.low_w:.0f} to {zone.high_w:.0f}"
+
+
+def sheet(design: Design, zone: ZoneDesign) -> str:
+    """Return the working of one room, a line of result and a line of inputs for each step."""
+    return "\n".join(_sheet(design, zone))
+
+
+def _sheet(design: Design, zone: ZoneDesign) -> Iterator[str]:
+    yield f"{zone.name} ({zone.id}), {zone.design_c:g} °C inside"
+    yield _heading(design)
+    yield ""
+    width = max((len(line.item) for line in zone.working), default=0)
+    for line in zone.working:
+        yield from _line(line, width)
+    yield ""
+    installed = f", {zone.installed_w:.0f} W of heaters installed" if zone.installed_w else ""
+    yield f"load {zone.heat_loss_w:.0f} W, 95 % {_band(zone)} W{installed}"
+    if zone.warnings:
+        yield ""
+        yield from zone.warnings
+
+
+def _line(line: Working, width: int) -> Iterator[str]:
+    yield f"{line.item:<{width}}  {line.value:>10.{_decimals(line)}f} {line.unit:<9}  {line.formula}  [{line.source}]"
+    if line.inputs:
+        inputs = ", ".join(f"{key} {_shown(value)}" for key, value in line.inputs.items())
+        yield f"{'':<{width}}  {inputs}"
+
+
+def _decimals(line: Working) -> int:
+    """Return how many decimals a unit deserves: a U-value three, a conductance two, watts none."""
+    return {"W": 0, "W/K": 2}.get(line.unit, 3)
+
+
+def _shown(value: float | str) -> str:
+    return value if isinstance(value, str) else f"{value:.4g}" if abs(value) < 1000 else f"{value:.0f}"
