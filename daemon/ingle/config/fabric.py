@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import difflib
 import math
 from collections import Counter
 
@@ -10,6 +11,7 @@ import msgspec
 from ingle.config.findings import Findings, Path, below
 from ingle.config.walk import faults_of_field, numeric_fields
 from ingle.model.house import Element, House, Layer, Provenance, Space, Zone
+from ingle.physics.materials import MATERIALS
 
 #: Kinds that are taken off a wall when it lists them among its openings.
 OPENING_KINDS = frozenset({"window", "rooflight", "door"})
@@ -127,8 +129,6 @@ def _check_ground(element: Element, path: Path, findings: Findings) -> None:
             'only for kind = "ground-floor" or beyond = "ground"',
             rests_on=below(path, ("kind", "beyond")),
         )
-    if ground.floor == "basement" and ground.depth_m is None:
-        findings.add((*where, "depth_m"), None, "a depth, for a basement (required)", rests_on=[(*where, "floor")])
     _check_pair(ground, ("edge_insulation_r", "edge_insulation_width_m"), where, findings)
 
 
@@ -147,6 +147,10 @@ def _check_layer(layer: Layer, path: Path, findings: Findings) -> None:
         allowed = "mm and lambda; or mm and material; or air_mm; or r"
         # The layer itself is named, but only its own keys matter for whether to say so.
         findings.add((*path, "mm"), value, allowed, rests_on=keys)
+    if layer.material is not None and layer.material.strip().lower().replace(" ", "-") not in MATERIALS:
+        near = difflib.get_close_matches(layer.material.lower(), MATERIALS, n=1)
+        hint = f"did you mean {near[0]}?" if near else f"one of {', '.join(MATERIALS)}"
+        findings.add((*path, "material"), layer.material, f"a material of the table, or give lambda; {hint}")
     if layer.bridge is not None and layer.mm is None:
         value = msgspec.to_builtins(layer.bridge)
         findings.add((*path, "bridge"), value, "only in a layer with mm", rests_on=keys)

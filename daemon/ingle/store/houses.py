@@ -13,6 +13,8 @@ from ingle.model.house import House
 from ingle.store import last
 from ingle.store.connect import Link
 
+_COLUMNS = "number, t, who, why, digest, design_version"
+
 
 class Entry(Result, frozen=True, kw_only=True):
     """A line of the house's history."""
@@ -88,15 +90,19 @@ def save(
 
 def current(conn: sqlite3.Connection) -> Revision | None:
     """Return the newest revision, or None where no house was ever loaded."""
-    row = conn.execute(
-        "SELECT number, t, who, why, digest, design_version, document FROM revision ORDER BY number DESC LIMIT 1"
-    ).fetchone()
+    row = conn.execute(f"SELECT {_COLUMNS}, document FROM revision ORDER BY number DESC LIMIT 1").fetchone()  # noqa: S608
+    return None if row is None else _revision(row)
+
+
+def numbered(conn: sqlite3.Connection, number: int) -> Revision | None:
+    """Return a revision by its number, or None."""
+    row = conn.execute(f"SELECT {_COLUMNS}, document FROM revision WHERE number = ?", (number,)).fetchone()  # noqa: S608
     return None if row is None else _revision(row)
 
 
 def history(conn: sqlite3.Connection) -> list[Entry]:
     """Return who made which revision, when and why; oldest first."""
-    rows = conn.execute("SELECT number, t, who, why, digest, design_version FROM revision ORDER BY number")
+    rows = conn.execute(f"SELECT {_COLUMNS} FROM revision ORDER BY number")  # noqa: S608 - constants
     return [
         Entry(number=number, t_ms=t, who=who, why=why, digest=digest, design_version=version)
         for number, t, who, why, digest, version in rows
