@@ -268,9 +268,9 @@ def fallback_c(house: House, zone: Zone, decision: ZoneDecision, heater: HeaterD
     """Return what a heater holds by itself once its order has run out and nothing new came [°C].
 
     The zone's setback, so that a house without its supervisor stays usable, but never warmer than what is wanted now.
-    The frost level while the heater is held by a cap or an opening: without a supervisor nobody shares the supply or
-    sees the window, so what may not heat now must not begin to by itself.
+    The frost level while heat is held from the heater: without a supervisor nobody shares the supply, sees the window
+    or gives out turns, so what may not heat now must not begin to by itself.
     """
-    if heater.held_by in {"cap", "opening"}:
+    if heater.held_by is not None:
         return frost_c(house, zone)
     return max(frost_c(house, zone), min(level_c(house, zone, "setback"), decision.wanted_c))

@@ -20,7 +20,7 @@ def frost_c(house: House, zone: Zone) -> float:
 
 def warm_enough_c(house: House, zone: Zone, temp_c: float) -> float:
     """Return a temperature raised to what a lived-in zone must at least have [°C]."""
-    return max(temp_c, frost_c(house, zone), VULNERABLE_C if zone.vulnerable else temp_c)
+    return max(float(temp_c), frost_c(house, zone), VULNERABLE_C if zone.vulnerable else 0.0)
 
 
 def level_c(house: House, zone: Zone, level: LevelName) -> float:

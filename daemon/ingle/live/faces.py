@@ -20,7 +20,9 @@ _HEATER_VALUES: Final = ("power_w", "temp_c", "setpoint_c")
 def zones_now(house: House, plan: Plan, senses: Senses, situation: Situation) -> list[ZoneNow]:
     """Return every zone of the house as it is now, in the house's order."""
     decisions = {decision.id: decision for decision in plan.zones}
-    return [_zone_now(zone, decisions[zone.id], senses, situation) for zone in house.zones if zone.id in decisions]
+    return [
+        _zone_now(zone, decisions[zone.id], senses, situation, plan.at) for zone in house.zones if zone.id in decisions
+    ]
 
 
 def total_w(powers: Iterable[float | None]) -> float | None:
@@ -33,7 +35,7 @@ def total_w(powers: Iterable[float | None]) -> float | None:
     return sum(known) if known else None
 
 
-def _zone_now(zone: Zone, decision: ZoneDecision, senses: Senses, situation: Situation) -> ZoneNow:
+def _zone_now(zone: Zone, decision: ZoneDecision, senses: Senses, situation: Situation, at: datetime) -> ZoneNow:
     by_id = {heater.id: heater for heater in decision.heaters}
     heaters = tuple(_heater_now(heater, by_id[heater.id], senses, situation) for heater in zone.heaters)
     shown = senses.zone_shown(zone)
@@ -53,7 +55,7 @@ def _zone_now(zone: Zone, decision: ZoneDecision, senses: Senses, situation: Sit
         plate_w=sum(heater.rated_w for heater in zone.heaters),
         quality=_quality(fresh=shown.fresh),
         t=shown.t,
-        held=any(held.zone == zone.id for held in situation.holds),
+        held=situation.hold(zone.id, at) is not None,
         heaters=heaters,
     )
 
