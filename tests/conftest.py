@@ -12,6 +12,11 @@ from dataclasses import dataclass, field
 from pathlib import Path
 
 import pytest
+from hypothesis import HealthCheck, settings
+
+# How long an example takes says something of the machine, not of the code.
+settings.register_profile("ingle", deadline=None, suppress_health_check=[HealthCheck.too_slow])
+settings.load_profile("ingle")
 
 # mosquitto started by root gives up its rights and could then not write into a test folder.
 AS_ROOT = "user root\n" if os.geteuid() == 0 else ""

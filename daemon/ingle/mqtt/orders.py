@@ -1,0 +1,198 @@
+"""Orders on their way to heaters: kept, sent, sent again until the heater echoes them.
+
+An order is absolute and expires by itself, so sending it once more does no harm. The newest of each heater is kept
+here, and goes out again on every connection: the broker is not trusted to remember. A heater that reports another
+setpoint than it was ordered gets the order again, at most three times and ever more slowly; then a person is told.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+from typing import Final, NamedTuple, Protocol
+
+from ingle.clock import Clock
+from ingle.model.base import Result
+from ingle.model.decisions import Notice, Wanted
+from ingle.model.house import Heater, Zone
+from ingle.model.now import HeaterNow, ZoneNow
+from ingle.model.profile import PLAIN, Profile
+from ingle.mqtt.foreign import said
+from ingle.mqtt.payloads import to_json
+from ingle.mqtt.topics import Topics
+
+#: After how long without an echo an order is sent again, each try [s].
+ECHO_WAITS_S: Final = (10.0, 30.0, 90.0)
+#: Setpoints that differ by less are the same: heaters round to half or tenth degrees [K].
+SAME_K: Final = 0.26
+
+
+class Outlet(Protocol):
+    """Where messages go out while there is a connection."""
+
+    def __call__(self, topic: str, payload: bytes, *, expiry_s: int | None = None, retain: bool = True) -> None:
+        """Publish at QoS 1, or do nothing without a connection."""
+
+
+class Standing(NamedTuple):
+    """The newest order to a heater and the messages that carry it."""
+
+    order: Wanted
+    messages: tuple[tuple[str, bytes, bool], ...]
+
+
+@dataclass
+class Echo:
+    """How an order was received: since when it is unechoed [s], and how often it was sent again."""
+
+    sent_at: float
+    tries: int = 0
+    told: bool = False
+
+
+class NoticesNow(Result, frozen=True, kw_only=True):
+    """What a person should know now, as one message."""
+
+    notices: tuple[Notice, ...]
+
+
+class Orders:
+    """Fills the ``Publisher`` of ``commands``.
+
+    Parameters
+    ----------
+    topics
+        ingle's own topics.
+    profiles
+        Firmware profiles by id.
+    clock
+        Times the echoes.
+    send
+        Where messages go out.
+    tell, untell
+        Post and take back a notice.
+    """
+
+    def __init__(
+        self,
+        topics: Topics,
+        profiles: Mapping[str, Profile],
+        clock: Clock,
+        send: Outlet,
+        *,
+        tell: Callable[[Notice], None],
+        untell: Callable[[str], None],
+    ) -> None:
+        self._topics = topics
+        self._profiles = profiles
+        self._clock = clock
+        self._send = send
+        self._tell = tell
+        self._untell = untell
+        self._standing: dict[str, Standing] = {}
+        self._echoes: dict[str, Echo] = {}
+        self._states: dict[str, bytes] = {}
+
+    # What commands hands over.
+
+    def wanted(self, heater: Heater, zone: Zone, order: Wanted) -> None:
+        """Send an order and keep it."""
+        del zone
+        known = self._standing.get(heater.id)
+        if known is None or known.order.setpoint_c != order.setpoint_c:
+            self._forget_echo(heater.id)
+            self._echoes[heater.id] = Echo(self._clock.monotonic())
+        self._standing[heater.id] = Standing(order, self._messages(heater, order))
+        self._carry(heater.id)
+
+    def withdraw(self, heater_id: str) -> None:
+        """Take an order back: the retained copy goes, and nothing is sent again."""
+        standing = self._standing.pop(heater_id, None)
+        self._forget_echo(heater_id)
+        if standing is None:
+            return
+        for topic, _, retain in standing.messages:
+            if retain:
+                self._send(topic, b"")
+
+    def heater_now(self, now: HeaterNow) -> None:
+        """Publish a heater's state."""
+        self._state(self._topics.heater_now(now.id), to_json(now))
+
+    def zone_now(self, now: ZoneNow) -> None:
+        """Publish a zone's state."""
+        self._state(self._topics.zone_now(now.id), to_json(now))
+
+    def notices(self, notices: tuple[Notice, ...]) -> None:
+        """Publish what a person should know."""
+        self._state(self._topics.notices, to_json(NoticesNow(notices=notices)))
+
+    # What the link tells.
+
+    def connected(self) -> None:
+        """Send everything again: a broker may have forgotten all of it."""
+        for heater_id in self._standing:
+            self._carry(heater_id)
+        for topic, payload in self._states.items():
+            self._send(topic, payload)
+
+    def reported(self, heater_id: str, setpoint_c: float | None) -> None:
+        """Compare what a heater says it holds with what it was ordered."""
+        echo, standing = self._echoes.get(heater_id), self._standing.get(heater_id)
+        if echo is None or standing is None or setpoint_c is None:
+            return
+        if abs(setpoint_c - standing.order.setpoint_c) < SAME_K:
+            self._forget_echo(heater_id)
+            return
+        waited_s = self._clock.monotonic() - echo.sent_at
+        if waited_s < ECHO_WAITS_S[min(echo.tries, len(ECHO_WAITS_S) - 1)]:
+            return
+        if echo.tries < len(ECHO_WAITS_S):
+            echo.tries += 1
+            echo.sent_at = self._clock.monotonic()
+            self._carry(heater_id)
+        elif not echo.told:
+            echo.told = True
+            self._tell(self._unconfirmed(heater_id, setpoint_c, standing.order))
+
+    def standing(self, heater_id: str) -> Wanted | None:
+        """Return the order that stands for a heater."""
+        found = self._standing.get(heater_id)
+        return None if found is None else found.order
+
+    # Inside.
+
+    def _messages(self, heater: Heater, order: Wanted) -> tuple[tuple[str, bytes, bool], ...]:
+        profile = self._profiles.get(heater.profile, PLAIN)
+        if profile.id == PLAIN.id:
+            return ((self._topics.wanted(heater.id), to_json(order), True),)
+        return tuple(said(profile, heater.id, order))
+
+    def _carry(self, heater_id: str) -> None:
+        order, messages = self._standing[heater_id]
+        left_s = int((order.valid_until - self._clock.now()).total_seconds())
+        if left_s <= 0:
+            return  # it has lapsed while there was no broker; the next tick makes a new one
+        for topic, payload, retain in messages:
+            self._send(topic, payload, expiry_s=left_s, retain=retain)
+
+    def _state(self, topic: str, payload: bytes) -> None:
+        self._states[topic] = payload
+        self._send(topic, payload)
+
+    def _forget_echo(self, heater_id: str) -> None:
+        echo = self._echoes.pop(heater_id, None)
+        if echo is not None and echo.told:
+            self._untell(f"unconfirmed-{heater_id}")
+
+    def _unconfirmed(self, heater_id: str, setpoint_c: float, order: Wanted) -> Notice:
+        return Notice(
+            key=f"unconfirmed-{heater_id}",
+            severity="attention",
+            zone=None,
+            cause=f"Heater {heater_id} holds {setpoint_c:g} °C though it was told {order.setpoint_c:g} °C"
+            f" {len(ECHO_WAITS_S) + 1} times.",
+            effect="It heats to its own setting, not to what the programme wants.",
+            next_step="Look whether it is locked, set by hand or out of radio reach; its profile may be wrong.",
+            since=self._clock.now(),
+        )

@@ -1,0 +1,59 @@
+"""Requests over MQTT: refused if the broker kept them, obeyed and answered otherwise.
+
+The answer goes to the request's response topic with its correlation data (MQTT 5), else to ``.../response`` beside the
+request. A request is acknowledged after it was carried out and stored, so one that was lost with us comes again;
+overrides are absolute, so obeying it twice does no harm.
+"""
+
+from __future__ import annotations
+
+from typing import Any, Protocol
+
+import msgspec
+
+from ingle.errors import BadInput, Fault, IngleError
+from ingle.model.commands import LimitRequest, Origin, ZoneRequest
+from ingle.mqtt.payloads import PAYLOAD_MAX, to_json
+from ingle.mqtt.session import Message
+from ingle.mqtt.topics import Route
+
+_zone_request: msgspec.json.Decoder[ZoneRequest] = msgspec.json.Decoder(ZoneRequest)
+_limit_request: msgspec.json.Decoder[LimitRequest] = msgspec.json.Decoder(LimitRequest)
+ORIGIN = Origin(who="mqtt", via="mqtt")
+
+
+class Obeys(Protocol):
+    """What carries requests out: ``commands``."""
+
+    async def zone_request(self, zone_id: str, request: ZoneRequest, origin: Origin) -> object:
+        """Carry out a request to a zone and return its new state."""
+
+    async def limit_request(self, request: LimitRequest, origin: Origin) -> object:
+        """Carry out a request to the supply limit and return what is in force."""
+
+
+async def answer(commands: Obeys, route: Route, message: Message) -> bytes:
+    """Carry out a request and return the answer to send."""
+    try:
+        result = await _obey(commands, route, message)
+    except BadInput as error:
+        return to_json({"ok": False, "title": str(error).splitlines()[0], "faults": _faults(error)})
+    except IngleError as error:
+        return to_json({"ok": False, "title": str(error), "faults": []})
+    except (msgspec.DecodeError, UnicodeDecodeError, RecursionError) as error:
+        return to_json({"ok": False, "title": f"not a request: {error}", "faults": []})
+    return to_json({"ok": True, "now": result})
+
+
+async def _obey(commands: Obeys, route: Route, message: Message) -> object:
+    if message.size > PAYLOAD_MAX:
+        raise BadInput([Fault((), f"{message.size} bytes", f"a request of at most {PAYLOAD_MAX} bytes")])
+    if route.kind == "limit":
+        return await commands.limit_request(_limit_request.decode(message.payload), ORIGIN)
+    return await commands.zone_request(route.id, _zone_request.decode(message.payload), ORIGIN)
+
+
+def _faults(error: BadInput) -> list[dict[str, Any]]:
+    return [
+        {"pointer": fault.pointer, "value": str(fault.value)[:100], "allowed": fault.allowed} for fault in error.faults
+    ]
