@@ -79,3 +79,32 @@ def test_levels_count_for_the_vulnerable() -> None:
     """Someone vulnerable needs the occupied level too at 18 °C, not only the design."""
     house = one_room(WALL, vulnerable=True, site={"levels": Levels(occupied_c=17.0)})
     assert said(house, "17 °C is below the 18 °C")
+
+
+def test_openings_that_leave_no_wall_are_said() -> None:
+    """A window larger than its wall leaves an area of 0, never less."""
+    front = Element(name="front", kind="wall", width_m=2.0, height_m=2.0, u_w_per_m2k=1.0, openings=("glass",))
+    house = one_room(WALL, front, GLASS)
+    assert said(house, "The openings of front leave nothing of it")
+    assert design_house(house).zones[0].fabric_w_per_k == pytest.approx(10 * 0.5 + 12 * 2.0)
+
+
+def test_a_zone_that_is_not_there_counts_as_outdoors() -> None:
+    """A value built without the file's checks still errs to the high side and says so."""
+    house = one_room(wall(beyond="zone:nowhere"))
+    assert said(house, "leads to a zone that is not there")
+    assert design_house(house).zones[0].heat_loss_w == pytest.approx(100)
+
+
+def test_an_element_without_any_u_is_said() -> None:
+    """It adds nothing, and the sheet tells."""
+    assert said(one_room(WALL, wall(name="bare", u_w_per_m2k=None)), "bare has no U")
+
+
+def test_neighbours_at_the_same_temperature_need_no_word() -> None:
+    """Only a difference of 2 K or more makes an unsurveyed joint worth a sentence."""
+    house = one_room(WALL, neighbours=("room", "nowhere"))
+    assert not said(house, "not surveyed")
+    twin = replace(house.zones[0], id="twin", neighbours=("room",))
+    both = replace(house, zones=(house.zones[0], twin))
+    assert not any("not surveyed" in each for zone in design_house(both).zones for each in zone.warnings)
