@@ -138,7 +138,8 @@ def open_writer(path: Path) -> Link:
 def _version(path: Path) -> int:
     """Return the schema version of a database file, 0 for none, and refuse one that cannot be used."""
     path.parent.mkdir(parents=True, exist_ok=True)
-    if not path.exists() or path.stat().st_size == 0:
+    path.touch(0o600)  # when somebody is at home can be read from it
+    if path.stat().st_size == 0:
         return 0
     connection = sqlite3.connect(path, isolation_level=None)
     try:
