@@ -86,8 +86,8 @@ def test_unsurveyed_neighbours_at_another_temperature_are_named() -> None:
     house = two_rooms(PARTY)
     warm = replace(house.zones[0], elements=house.zones[0].elements[:1], neighbours=("cool",))
     zones = design_house(replace(house, zones=(warm, house.zones[1]))).zones
-    assert all(any("not surveyed" in warning for warning in zone.warnings) for zone in zones)
-    assert not any("not surveyed" in warning for zone in design_house(house).zones for warning in zone.warnings)
+    assert all(any("Not surveyed" in warning for warning in zone.warnings) for zone in zones)
+    assert not any("Not surveyed" in warning for zone in design_house(house).zones for warning in zone.warnings)
 
 
 def test_a_room_that_only_gains_says_so() -> None:

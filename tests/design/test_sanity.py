@@ -104,7 +104,7 @@ def test_an_element_without_any_u_is_said() -> None:
 def test_neighbours_at_the_same_temperature_need_no_word() -> None:
     """Only a difference of 2 K or more makes an unsurveyed joint worth a sentence."""
     house = one_room(WALL, neighbours=("room", "nowhere"))
-    assert not said(house, "not surveyed")
+    assert not said(house, "Not surveyed")
     twin = replace(house.zones[0], id="twin", neighbours=("room",))
     both = replace(house, zones=(house.zones[0], twin))
-    assert not any("not surveyed" in each for zone in design_house(both).zones for each in zone.warnings)
+    assert not any("Not surveyed" in each for zone in design_house(both).zones for each in zone.warnings)

@@ -181,15 +181,10 @@ def _counts_walls(piece: Piece) -> bool:
 def _neighbours(house: House, room: Room) -> Iterator[str]:
     surveyed = {piece.there.zone_id for piece in room.pieces if piece.link}
     named = [*room.zone.neighbours, *(zone.id for zone in house.zones if room.zone.id in zone.neighbours)]
-    for zone_id in dict.fromkeys(named):
-        other = house.zone(zone_id)
-        if other is None or zone_id in surveyed:
-            continue
-        if abs(other.design_c - room.zone.design_c) >= 2:
-            yield (
-                f"What lies towards {zone_id} ({other.design_c:g} °C) is not surveyed, so its flow is not in the "
-                "heat loss."
-            )
+    others = [other for zone_id in dict.fromkeys(named) if (other := house.zone(zone_id)) and zone_id not in surveyed]
+    apart = [f"{other.id} ({other.design_c:g} °C)" for other in others if abs(other.design_c - room.zone.design_c) >= 2]
+    if apart:
+        yield f"Not surveyed, so not in the heat loss: what flows to or from {', '.join(apart)}."
 
 
 def _people(house: House, room: Room) -> Iterator[str]:

@@ -106,7 +106,8 @@ def _sheet(design: Design, zone: ZoneDesign) -> Iterator[str]:
         yield from _line(line, width)
     yield ""
     installed = f", {zone.installed_w:.0f} W of heaters installed" if zone.installed_w else ""
-    yield f"load {zone.heat_loss_w:.0f} W, 95 % {_band(zone)} W{installed}"
+    band = "" if zone.low_w == zone.high_w else f", 95 % {_band(zone)} W"
+    yield f"load {zone.heat_loss_w:.0f} W{band}{installed}"
     if zone.warnings:
         yield ""
         yield from zone.warnings
