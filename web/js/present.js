@@ -61,13 +61,19 @@ export function gaugeValue(zone, view) {
  * @param {View} view
  * @returns {import("/js/forms/power-bar.js").PowerValue}
  */
-export function powerValue(zone, { fmt }) {
+export function powerValue(zone, { fmt, offline }) {
   const { watt } = words.units;
   const plate = words.withUnit(fmt.watts(zone.plate_w), watt);
   const now = zone.power_w === null ? words.power.unknown : fmt.watts(zone.power_w);
-  const state = heatersInWords(zone.heaters);
+  const heaters = offline ? zone.heaters.map((heater) => ({ ...heater, quality: /** @type {const} */ ("stale") })) : zone.heaters;
+  const state = heatersInWords(heaters);
   return {
-    segments: zone.heaters.map(({ power_w, plate_w, state }) => ({ powerW: power_w, plateW: plate_w, state })),
+    segments: heaters.map(({ power_w, plate_w, state, quality }) => ({
+      powerW: power_w,
+      plateW: plate_w,
+      state,
+      stale: quality === "stale",
+    })),
     now: zone.heaters.length ? now : "",
     unit: zone.power_w === null ? "" : watt,
     of: zone.heaters.length ? words.power.of(plate) : "",

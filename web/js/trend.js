@@ -33,6 +33,7 @@ export function trend(samples) {
   const [first, last] = [samples[0], samples.at(-1)];
   if (!first || !last) return 0;
   const change = last.tempC - first.tempC;
-  if (Math.abs(change) <= NOISE_K) return 0;
+  // A sensor's tenths are not exact in binary: 18.3 − 18.0 is a hair more than 0.3.
+  if (Math.abs(change) < NOISE_K + 0.001) return 0;
   return change > 0 ? 1 : -1;
 }

@@ -67,6 +67,7 @@ export const link = {
   history: "History is paused: the disk takes nothing. Heating goes on; free some space.",
 };
 
+/** @type {Record<string, string>} */
 export const clocks = {
   synchronised: "synchronised",
   confirmed: "confirmed by a person",

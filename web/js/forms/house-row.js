@@ -7,7 +7,8 @@ import * as words from "/js/words.js";
 
 /**
  * @typedef {import("/js/api.js").HouseNow} HouseNow
- * @typedef {{fmt: import("/js/format.js").Formats, nowMs: number, wanting: {id: string, name: string}[]}} HouseView
+ * @typedef {{fmt: import("/js/format.js").Formats, nowMs: number, wanting: {id: string, name: string}[],
+ *   offline: boolean}} HouseView
  */
 
 export class HouseRow extends HTMLElement {
@@ -17,13 +18,15 @@ export class HouseRow extends HTMLElement {
    * @param {HouseNow} house
    * @param {HouseView} view
    */
-  update(house, { fmt, nowMs, wanting }) {
+  update(house, { fmt, nowMs, wanting, offline }) {
     const outside = house.outdoor_t ? words.ago(ageOf(house.outdoor_t, nowMs)) : "";
-    const drawn = JSON.stringify([house, outside, wanting]);
+    const drawn = JSON.stringify([house, outside, wanting, offline]);
     if (drawn === this.#drawn) return;
     this.#drawn = drawn;
+    const known = offline ? { ...house, energy_quality: /** @type {const} */ ("stale") } : house;
+    this.classList.toggle("old", offline);
     this.replaceChildren(
-      el("dl", {}, power(house, fmt), today(house, fmt), outdoors(house, fmt, outside), rest(wanting)),
+      el("dl", {}, power(known, fmt, offline), today(known, fmt), outdoors(known, fmt, outside), rest(wanting)),
     );
   }
 }
@@ -31,19 +34,25 @@ export class HouseRow extends HTMLElement {
 /**
  * @param {HouseNow} house
  * @param {import("/js/format.js").Formats} fmt
+ * @param {boolean} offline
  */
-function power({ power_w, cap_w, plate_w, name }, fmt) {
+function power({ power_w, cap_w, plate_w, name }, fmt, offline) {
   const { kilowatt } = words.units;
   const limit = cap_w ?? plate_w;
   const rating = words.withUnit(fmt.rating(limit), kilowatt);
   const now = power_w === null ? words.now.noPower : fmt.kilowatts(power_w);
   const bar = /** @type {import("/js/forms/power-bar.js").PowerBar} */ (el("power-bar"));
   bar.value = {
-    segments: [{ powerW: power_w, plateW: limit, state: "supply" }],
+    segments: [{ powerW: power_w, plateW: limit, state: "supply", stale: offline }],
     now,
     unit: power_w === null ? "" : kilowatt,
     of: cap_w === null ? words.now.noCap(rating) : words.now.ofCap(rating),
-    state: cap_w === null ? "" : words.now.connected(words.withUnit(fmt.rating(plate_w), kilowatt)),
+    state: [
+      cap_w !== null && words.now.connected(words.withUnit(fmt.rating(plate_w), kilowatt)),
+      offline && words.quality.stale,
+    ]
+      .filter(Boolean)
+      .join(", "),
     summary: words.power.summary({ name, now: words.withUnit(now, kilowatt), plate: rating, state: words.states.heating }),
   };
   return fact("power", words.now.power, bar);

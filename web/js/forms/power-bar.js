@@ -2,14 +2,15 @@
  * `<power-bar>`: watts now against the plate, hatched while heating.
  *
  * One segment a heater, as wide as its share of the plates, so that one dead heater of three is seen. A held heater is
- * a bare outline with its reason in words; one that is not reached is dotted; unknown power is said, not drawn as 0.
+ * a bare outline with its reason in words; one that is not reached is dotted; old power is a dashed outline without the
+ * hatch; unknown power is said, not drawn as 0.
  */
 
 import { el, quantity, say, svg } from "/js/dom.js";
 import { heatHatch } from "/js/forms/hatch.js";
 
 /**
- * @typedef {{powerW: number | null, plateW: number, state: string}} Segment
+ * @typedef {{powerW: number | null, plateW: number, state: string, stale: boolean}} Segment
  * @typedef {{segments: Segment[], now: string, unit: string, of: string, state: string, summary: string}} PowerValue
  */
 
@@ -39,11 +40,11 @@ function draw({ segments, summary }) {
   });
   const total = segments.reduce((sum, { plateW }) => sum + plateW, 0) || 1;
   let from = 0;
-  for (const { powerW, plateW, state } of segments) {
+  for (const { powerW, plateW, state, stale } of segments) {
     const share = (100 * plateW) / total;
     const filled = powerW === null || plateW <= 0 ? 0 : share * Math.min(1, Math.max(0, powerW / plateW));
     drawing.append(
-      bar(from, filled, powerW === null ? "none" : "heat", heatHatch()),
+      bar(from, filled, stale ? "heat stale" : powerW === null ? "none" : "heat", stale ? null : heatHatch()),
       bar(from, share, `plate ${state}${powerW === null ? " unknown" : ""}`, null),
     );
     from += share;

@@ -25,7 +25,7 @@ const coefficients = coefficientScale(assessment.zones);
 const part = (id) => /** @type {any} */ (document.getElementById(id));
 
 const wanting = zones.filter(({ id }) => notices.some(({ zone }) => zone === id));
-part("house").update(house, { fmt, nowMs, wanting });
+part("house").update(house, { fmt, nowMs, wanting, offline: false });
 part("bare-house").update(
   {
     ...house,
@@ -37,7 +37,7 @@ part("bare-house").update(
     outdoor_c: null,
     outdoor_t: null,
   },
-  { fmt, nowMs, wanting: [] },
+  { fmt, nowMs, wanting: [], offline: true },
 );
 
 part("degrees").value = { scale: degrees, unit: units.celsius, format: fmt.level };

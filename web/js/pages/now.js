@@ -125,7 +125,7 @@ function draw() {
   document.title = words.now.title(house.name);
   say(part("name"), house.name);
   parts.axis.value = { scale: state.scale, unit: words.units.celsius, format: fmt.level };
-  parts.house.update(house, { fmt, nowMs: nowMs(), wanting: wanting(zones) });
+  parts.house.update(house, { fmt, nowMs: nowMs(), wanting: wanting(zones), offline: state.offline });
   drawNotes(house);
   drawRows(zones);
   drawTable(zones);
@@ -160,11 +160,12 @@ function drawRows(zones) {
     put(parts.rows, [el("li", { class: "empty" }, words.now.noZones, " ", el("code", {}, words.now.loadCommand))]);
     return;
   }
-  const rows = new Map([...parts.rows.querySelectorAll("zone-row")].map((row) => [row.dataset.zone, /** @type {ZoneRow} */ (row)]));
+  const standing = /** @type {ZoneRow[]} */ ([...parts.rows.querySelectorAll("zone-row")]);
+  const rows = new Map(standing.map((row) => [row.dataset.zone, row]));
   const order = attentionOrder(zones, state.notices);
-  const wanted = order.map((id) => rows.get(id) ?? newRow(id));
-  arrange(wanted);
-  for (const row of wanted) row.update(/** @type {ZoneNow} */ (state.zones.get(row.dataset.zone ?? "")), view(row.dataset.zone ?? ""));
+  for (const id of order) if (!rows.has(id)) rows.set(id, newRow(id));
+  arrange(order.map((id) => /** @type {ZoneRow} */ (rows.get(id))));
+  for (const zone of zones) rows.get(zone.id)?.update(zone, view(zone.id));
   if (!state.restored) restoreDraft();
 }
 
