@@ -1,0 +1,171 @@
+"""Where the energy went: per heater, per zone and in all, over a span or since local midnight.
+
+Rules of this file: a sum is as good as its worst part; a heater of which nothing is known adds nothing and is named in
+``missing``, because no data is not 0 Wh; a heater that moved counts, for each stretch, to the zone it then stood in.
+"""
+
+from __future__ import annotations
+
+import sqlite3
+from collections.abc import Iterable
+from datetime import UTC, datetime
+from typing import Annotated, Final, NamedTuple
+from zoneinfo import ZoneInfo
+
+from msgspec import Meta, field
+
+from ingle.errors import BadInput, Fault
+from ingle.model.base import Result
+from ingle.model.house import House
+from ingle.model.instants import to_ms
+from ingle.model.readings import Quality, Source
+from ingle.store import houses
+from ingle.store.houses import Lifetime
+from ingle.store.rollups import energy as stored_energy
+
+#: From the best to the worst: a sum takes the worst of its parts.
+QUALITIES: Final[tuple[Quality, ...]] = ("metered", "estimated", "filled", "stale")
+
+Instant = Annotated[datetime, Meta(tz=True)]
+
+
+class HeaterEnergy(Result, frozen=True, kw_only=True):
+    """What a heater used while it stood in a zone [Wh]; null where nothing is known."""
+
+    heater: str
+    zone: str
+    energy_wh: float | None
+    quality: Quality | None
+
+
+class ZoneEnergy(Result, frozen=True, kw_only=True):
+    """What a zone's heaters used [Wh]."""
+
+    zone: str
+    name: str
+    energy_wh: float | None
+    quality: Quality | None
+
+
+class Energy(Result, frozen=True, kw_only=True):
+    """Energy over a span, up to but not including its end."""
+
+    start: Instant = field(name="from")
+    end: Instant = field(name="to")
+    heaters: tuple[HeaterEnergy, ...]
+    zones: tuple[ZoneEnergy, ...]
+    total_wh: float | None
+    quality: Quality | None
+    missing: tuple[str, ...]
+
+
+def energy(conn: sqlite3.Connection, house: House, start: datetime, end: datetime) -> Energy:
+    """Return the energy of every heater that stood in the house within a span.
+
+    Parameters
+    ----------
+    conn
+        A connection to read with.
+    house
+        The present house.
+    start, end
+        Aware instants.
+
+    Raises
+    ------
+    BadInput
+        Where the span does not end after its start.
+    """
+    if not start < end:
+        raise BadInput([Fault(("to",), end.isoformat(), f"an instant after from ({start.isoformat()})")])
+    stays = _stays(house, houses.lifetimes(conn), to_ms(start), to_ms(end))
+    heaters = tuple(_heater(conn, stay) for stay in stays)
+    total_wh, quality = _sum(heaters)
+    return Energy(
+        start=start,
+        end=end,
+        heaters=heaters,
+        zones=_zones(house, heaters),
+        total_wh=total_wh,
+        quality=quality,
+        missing=tuple(sorted({each.heater for each in heaters if each.energy_wh is None})),
+    )
+
+
+def today(conn: sqlite3.Connection, house: House, now: datetime) -> Energy:
+    """Return the energy since midnight on the house's own clock; of the moment of midnight itself, of a millisecond."""
+    midnight = midnight_before(now, house.site.timezone)
+    return energy(conn, house, midnight, max(now, datetime.fromtimestamp(midnight.timestamp() + 0.001, UTC)))
+
+
+def midnight_before(now: datetime, timezone: str) -> datetime:
+    """Return the last local midnight as an instant in UTC.
+
+    >>> midnight_before(datetime(2026, 7, 1, 12, tzinfo=UTC), "Europe/London").isoformat()
+    '2026-06-30T23:00:00+00:00'
+    """
+    local = now.astimezone(ZoneInfo(timezone))
+    return local.replace(hour=0, minute=0, second=0, microsecond=0, fold=0).astimezone(UTC)
+
+
+def worst(qualities: Iterable[Quality | None]) -> Quality | None:
+    """Return the worst quality; None where there is none.
+
+    >>> worst(["metered", None, "filled"])
+    'filled'
+    """
+    return max((each for each in qualities if each is not None), key=QUALITIES.index, default=None)
+
+
+class _Stay(NamedTuple):
+    heater: str
+    zone: str
+    start_ms: int
+    end_ms: int
+
+
+def _stays(house: House, lifetimes: Iterable[Lifetime], start_ms: int, end_ms: int) -> list[_Stay]:
+    """Return who stood where within a span, in the house's order, those that have gone last.
+
+    A heater's first stay reaches back without end: readings from before the house was first loaded can be imported.
+    """
+    stays: list[_Stay] = []
+    known: set[str] = set()
+    for life in lifetimes:
+        if life.kind != "heater":
+            continue
+        first = start_ms if life.id not in known else max(start_ms, life.start_ms)
+        last = end_ms if life.finish_ms is None else min(end_ms, life.finish_ms)
+        known.add(life.id)
+        if first < last:
+            stays.append(_Stay(life.id, life.zone, first, last))
+    places = [(heater.id, zone.id) for zone in house.zones for heater in zone.heaters]
+    stays += [_Stay(heater, zone, start_ms, end_ms) for heater, zone in places if heater not in known]
+    order = {place: rank for rank, place in enumerate(places)}
+    return sorted(stays, key=lambda stay: (order.get((stay.heater, stay.zone), len(order)), stay.start_ms))
+
+
+def _heater(conn: sqlite3.Connection, stay: _Stay) -> HeaterEnergy:
+    source = Source("heater", stay.heater)
+    found = stored_energy(conn, [source], stay.start_ms, stay.end_ms).get(source)
+    energy_wh, quality = (None, None) if found is None else (found.energy_wh, found.quality)
+    return HeaterEnergy(heater=stay.heater, zone=stay.zone, energy_wh=energy_wh, quality=quality)
+
+
+def _zones(house: House, heaters: Iterable[HeaterEnergy]) -> tuple[ZoneEnergy, ...]:
+    names = {zone.id: zone.name for zone in house.zones}
+    used: dict[str, list[HeaterEnergy]] = {zone: [] for zone in names}
+    for each in heaters:
+        used.setdefault(each.zone, []).append(each)
+    sums = {zone: _sum(parts) for zone, parts in used.items()}
+    return tuple(
+        ZoneEnergy(zone=zone, name=names.get(zone, zone), energy_wh=energy_wh, quality=quality)
+        for zone, (energy_wh, quality) in sums.items()
+    )
+
+
+def _sum(parts: Iterable[HeaterEnergy]) -> tuple[float | None, Quality | None]:
+    known = [(each.energy_wh, each.quality) for each in parts if each.energy_wh is not None]
+    if not known:
+        return None, None
+    return sum(energy_wh for energy_wh, _ in known), worst(quality for _, quality in known)
