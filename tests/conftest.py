@@ -37,6 +37,7 @@ class Broker:
     folder: Path
     port: int = field(default_factory=free_port)
     settings: str = ""
+    anonymous: bool = True
     process: subprocess.Popen[bytes] | None = None
 
     @property
@@ -47,7 +48,9 @@ class Broker:
     def start(self) -> None:
         """Start it and wait until it accepts connections."""
         conf = self.folder / "mosquitto.conf"
-        conf.write_text(f"listener {self.port} 127.0.0.1\nallow_anonymous true\n{AS_ROOT}{self.settings}\n")
+        conf.write_text(
+            f"listener {self.port} 127.0.0.1\nallow_anonymous {str(self.anonymous).lower()}\n{AS_ROOT}{self.settings}\n"
+        )
         binary = shutil.which("mosquitto") or "/usr/sbin/mosquitto"
         self.process = subprocess.Popen(
             [binary, "-c", str(conf)], stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL, cwd=self.folder
