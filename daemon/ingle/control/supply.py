@@ -30,8 +30,9 @@ PLATE_TOLERANCE: Final = 1.05
 SUPPLY_TOLERANCE: Final = 1.10
 #: A heater keeps the place it was given for this long, if it still needs heat [s]; common practice for shared loads.
 SLICE_S: Final = 300.0
-#: A heater that needs heat and was held for this long goes before the others [s]; with a slice it waits 15 min.
-STARVED_S: Final = 600.0
+#: A heater that needs heat and was held for this long goes before the others [s]; with the slice of the one whose place
+#: it takes it waits less than 15 min, if no more than two wait for one place.
+STARVED_S: Final = 540.0
 #: How much colder a waiting zone must be to take the place of a running one [K]; common practice.
 SWAP_K: Final = 0.3
 #: A heater that still draws this long after it was ordered off does not obey [s]: three reports at one a minute.
@@ -63,7 +64,8 @@ class Load:
         in_slice = self.running and self.needs and self.since_s < SLICE_S
         starved = not self.running and self.needs and self.since_s >= STARVED_S
         urgency = 0 if self.frost else 1 if self.needs else 2
-        return urgency, 0 if in_slice else 1, 0 if starved else 1, -self.gap_k - (SWAP_K if self.running else 0.0)
+        within = -self.since_s if starved else -self.gap_k - (SWAP_K if self.running else 0.0)
+        return urgency, 0 if in_slice else 1, 0 if starved else 1, within
 
 
 @dataclass(frozen=True, slots=True)
@@ -166,14 +168,15 @@ def share(loads: Sequence[Load], limits_a: Mapping[str, float], unseen_a: float 
     _serve_away(loads, free, unseen_a, allowed, held)
     ranked = sorted((load for load in loads if _stoppable(load) and load.candidate), key=lambda load: load.rank)
     winners = [load for load in ranked if _serve(load, free, held)]
+    keepers = [load for load in winners if load.running]
     starters = [load for load in winners if not load.running]
     for load in starters:
         _take(load, free, -load.amps)
     for load in loads:
-        if _stoppable(load) and load not in winners and load.draws_a:
-            _take(load, free, load.draws_a)
-    allowed += [load for load in winners if load.running]
-    allowed += [load for load in starters if _serve(load, free, held)]
+        if _stoppable(load) and load not in keepers:
+            _take(load, free, load.draws_a or 0.0)
+    allowed += keepers
+    allowed += [load for load in starters if _start(load, free, held)]
     return Shares(frozenset(load.id for load in allowed), held, sum(load.watts for load in allowed))
 
 
@@ -210,6 +213,15 @@ def _serve(load: Load, free: dict[str, float], held: dict[str, str]) -> bool:
         return False
     _take(load, free, load.amps)
     return True
+
+
+def _start(load: Load, free: dict[str, float], held: dict[str, str]) -> bool:
+    """Give a heater that did not run its current, in place of what it may already draw, if there is room by now."""
+    _take(load, free, -(load.draws_a or 0.0))
+    if _serve(load, free, held):
+        return True
+    _take(load, free, load.draws_a or 0.0)
+    return False
 
 
 def _take(load: Load, free: dict[str, float], amps: float) -> None:
