@@ -53,9 +53,24 @@ export function house() {
   return ask("/api/house/now");
 }
 
-/** @returns {Promise<Assessment>} */
-export function verdicts() {
-  return ask("/api/verdicts");
+/**
+ * Vouch for the time of ingle's machine, so that programmes run.
+ *
+ * @returns {Promise<HouseNow>}
+ */
+export function confirmClock() {
+  return ask("/api/clock/confirm", { method: "POST" });
+}
+
+/**
+ * The verdicts, and how long ago they were worked out.
+ *
+ * @param {{anew?: boolean}} [options] `anew`: do not take what was worked out lately
+ * @returns {Promise<{assessment: Assessment, ageMs: number}>}
+ */
+export async function verdicts({ anew = false } = {}) {
+  const answer = anew ? await send("/api/verdicts/refresh", { method: "POST" }) : await send("/api/verdicts");
+  return { assessment: await answer.json(), ageMs: 1000 * Number(answer.headers.get("Age") ?? 0) };
 }
 
 /**
@@ -79,13 +94,22 @@ export function request(zone, request) {
  * @returns {Promise<any>}
  */
 async function ask(path, options = {}) {
+  return (await send(path, options)).json();
+}
+
+/**
+ * @param {string} path
+ * @param {RequestInit} [options]
+ * @returns {Promise<Response>} never one that is a problem
+ */
+async function send(path, options = {}) {
   let answer;
   try {
     answer = await fetch(path, { ...options, cache: "no-store" });
   } catch (cause) {
     throw Object.assign(new Problem({ status: 0 }), { cause });
   }
-  if (answer.ok) return answer.json();
+  if (answer.ok) return answer;
   throw await problem(answer);
 }
 

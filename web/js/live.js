@@ -16,6 +16,7 @@ const LONGEST_WAIT_MS = 15_000;
  * @typedef {{event: string, data: string}} Message
  * @typedef {{
  *   message: (name: string, data: any) => void,
+ *   opened: () => void,
  *   up: () => void,
  *   down: (lastHeard: number | null) => void,
  * }} Listener
@@ -119,6 +120,7 @@ export class Live {
         signal: this.link.signal,
       });
       if (!answer.ok || !answer.body) throw await problem(answer);
+      this.listener.opened();
       const parser = new EventParser();
       const reader = answer.body.pipeThrough(new TextDecoderStream()).getReader();
       for (;;) {

@@ -77,6 +77,8 @@ export const clocks = {
   stepped: "has jumped",
 };
 
+export const confirm = (/** @type {string} */ time) => `Yes, it is ${time}`;
+
 export const title = {
   sheet: "Sheet",
   house: "House",
@@ -270,6 +272,8 @@ export const check = {
   days: (/** @type {number} */ days) => (days === 1 ? "from 1 day" : `from ${days} days`),
   kwh: (/** @type {string} */ metered, /** @type {string} */ expected) =>
     `Used ${metered}; the design would expect ${expected}.`,
+  worked: (/** @type {string} */ ago) => `Worked out ${ago}.`,
+  anew: "work out anew",
   period: (/** @type {string} */ start, /** @type {string} */ end) => `${start} to ${end}`,
   table: "The figures as a table",
   none: "No room to compare yet. Load a house file and let some cold days pass.",

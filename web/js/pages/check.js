@@ -10,7 +10,7 @@ import "/js/forms/title-block.js";
 import "/js/forms/verdict-row.js";
 import * as api from "/js/api.js";
 import { el, say } from "/js/dom.js";
-import { formats } from "/js/format.js";
+import { age, formats } from "/js/format.js";
 import { marginNote, table } from "/js/forms/why-line.js";
 import { byRatio, coefficientScale, figuresTable, summarySentence } from "/js/judge.js";
 import { problemInWords } from "/js/present.js";
@@ -19,13 +19,19 @@ import * as words from "/js/words.js";
 /** @param {string} id */
 const part = (id) => /** @type {HTMLElement} */ (document.getElementById(id));
 
-async function load() {
+/** @param {{anew?: boolean}} [options] */
+async function load(options) {
   document.body.classList.add("loading");
   say(part("summary"), words.check.loading);
   part("notes").replaceChildren();
+  part("worked").replaceChildren();
   try {
-    const [house, assessment] = await Promise.all([api.house(), api.verdicts()]);
+    const [house, { assessment, ageMs }] = await Promise.all([api.house(), api.verdicts(options)]);
     draw(house, assessment);
+    part("worked").replaceChildren(
+      el("p", { class: "small" }, words.check.worked(words.ago(age(ageMs)))),
+      el("button", { type: "button", class: "quiet", click: () => load({ anew: true }) }, words.check.anew),
+    );
     document.body.classList.remove("loading");
   } catch (error) {
     refuse(/** @type {import("/js/api.js").Problem} */ (error));
@@ -88,7 +94,7 @@ function refuse(problem) {
   say(part("summary"), words.check.failed);
   part("notes").replaceChildren(
     marginNote({ head: words.notice.attention, body, urgent: true }),
-    el("button", { type: "button", click: load }, words.problem.again),
+    el("button", { type: "button", click: () => load() }, words.problem.again),
   );
 }
 

@@ -15,7 +15,7 @@ import { el, say } from "/js/dom.js";
 import { formats } from "/js/format.js";
 import { marginNote, table } from "/js/forms/why-line.js";
 import { Live } from "/js/live.js";
-import { attentionOrder, noteValue } from "/js/present.js";
+import { attentionOrder, noteValue, problemInWords } from "/js/present.js";
 import { degreeScale } from "/js/scale.js";
 import { remember, trend } from "/js/trend.js";
 import * as words from "/js/words.js";
@@ -44,9 +44,14 @@ const state = {
   scale: null,
   fmt: formats({ locale: words.LOCALE }),
   skewMs: 0, // ingle's clock minus this machine's: ages are told by ingle's
+  /** Whether the rooms of the house, and their order, are known; the feed tells only of each room by itself. */
+  listed: false,
   offline: false,
   restored: false,
 };
+
+/** States of the clock in which a person can help by saying that it is right. */
+const DOUBTED = ["untrusted", "assumed", "stepped"];
 
 /** @param {string} id */
 const part = (id) => /** @type {HTMLElement} */ (document.getElementById(id));
@@ -68,6 +73,9 @@ const live = new Live("/api/events", {
     if (name === "notices") state.notices = data.notices;
     later();
   },
+  opened() {
+    list();
+  },
   up() {
     state.offline = false;
     say(parts.link, words.link.up(state.fmt.seconds(nowMs())));
@@ -83,8 +91,21 @@ const live = new Live("/api/events", {
   },
 });
 
+/** Ask which rooms the house has, in which order. What the feed has told of a room meanwhile is newer and stays. */
+async function list() {
+  try {
+    const zones = await api.zones();
+    state.zones = new Map(zones.map((zone) => [zone.id, state.zones.get(zone.id) ?? zone]));
+    state.listed = true;
+    later();
+  } catch {
+    // The feed will be lost for the same reason, and says so.
+  }
+}
+
 /** @param {ZoneNow} zone */
 function hear(zone) {
+  if (state.listed && !state.zones.has(zone.id)) list(); // another house was loaded
   state.zones.set(zone.id, zone);
   if (zone.temp_c !== null && zone.t && zone.quality !== "stale") {
     const sample = { ms: Date.parse(zone.t), tempC: zone.temp_c };
@@ -97,6 +118,7 @@ function hearHouse(house) {
   if (house.timezone !== state.house?.timezone) {
     state.fmt = formats({ locale: words.LOCALE, timeZone: house.timezone });
   }
+  if (state.house && (house.name !== state.house.name || house.plate_w !== state.house.plate_w)) list();
   state.house = house;
   state.notices = house.notices;
   state.skewMs = Date.parse(house.t) - Date.now();
@@ -119,7 +141,7 @@ function later() {
 
 function draw() {
   const { house, fmt } = state;
-  if (!house) return;
+  if (!house || !state.listed) return;
   const zones = [...state.zones.values()];
   state.scale = degreeScale([house.outdoor_c, ...zones.flatMap(({ temp_c, wanted_c }) => [temp_c, wanted_c])], state.scale);
   document.title = words.now.title(house.name);
@@ -144,7 +166,21 @@ function drawNotes(house) {
   const own = state.notices.filter(({ zone }) => zone === null || !state.zones.has(zone)).map((notice) => noteValue(notice));
   const link = house.broker === "down" ? [{ head: words.notice.attention, body: words.link.broker, urgent: false }] : [];
   const disk = house.history === "paused" ? [{ head: words.notice.attention, body: words.link.history, urgent: false }] : [];
-  put(parts.notes, [...link, ...disk, ...own].map((note) => marginNote(note)));
+  const notes = [...link, ...disk, ...own].map((note) => marginNote(note));
+  say(confirmButton, words.confirm(state.fmt.time(nowMs())));
+  put(parts.notes, DOUBTED.includes(house.clock) ? [...notes, confirmButton] : notes);
+}
+
+const confirmButton = el("button", { type: "button", click: confirmClock });
+
+async function confirmClock() {
+  try {
+    hearHouse(await api.confirmClock());
+    later();
+  } catch (error) {
+    const body = problemInWords(/** @type {import("/js/api.js").Problem} */ (error));
+    put(parts.notes, [marginNote({ head: words.notice.attention, body, urgent: false }), confirmButton]);
+  }
 }
 
 /** @param {number | null} lastHeard */
@@ -274,7 +310,8 @@ function restoreDraft() {
  * @param {HTMLElement[]} nodes
  */
 function put(place, nodes) {
-  const same = place.children.length === nodes.length && nodes.every((node, index) => place.children[index].isEqualNode(node));
+  const standing = [...place.children];
+  const same = standing.length === nodes.length && nodes.every((node, index) => standing[index].isEqualNode(node));
   if (!same) place.replaceChildren(...nodes);
 }
 
