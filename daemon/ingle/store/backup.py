@@ -5,6 +5,7 @@ from __future__ import annotations
 import os
 import sqlite3
 from collections.abc import Callable
+from contextlib import suppress
 from datetime import UTC, datetime
 from pathlib import Path
 
@@ -44,8 +45,9 @@ def backup(database: Path, folder: Path, when: datetime, progress: Progress | No
         _copy(source, part, progress)
         part.replace(target)
         _sync(folder)
-    except (sqlite3.Error, OSError) as error:
-        part.unlink(missing_ok=True)
+    except Exception as error:
+        with suppress(OSError):
+            part.unlink(missing_ok=True)
         if not is_disk(error):
             raise
         words = error.strerror or str(error) if isinstance(error, OSError) else reason(error)

@@ -19,6 +19,9 @@ BUSY_MS = 5000
 #: Above this size the check at the start would keep a small board waiting; damage then shows on use [bytes].
 CHECKED_BYTES = 32 * 1024 * 1024
 
+#: Tables that an interrupted first migration may leave.
+OF_MIGRATIONS = frozenset({"_sqlite_migrations", "sqlite_sequence"})
+
 #: Result codes that mean the file itself is not to be trusted.
 BROKEN = frozenset({sqlite3.SQLITE_CORRUPT, sqlite3.SQLITE_NOTADB})
 
@@ -146,8 +149,8 @@ def _version(path: Path) -> int:
         connection.execute(f"PRAGMA busy_timeout = {BUSY_MS}").fetchall()
         (version,) = connection.execute("PRAGMA user_version").fetchone()
         _refuse_newer(path, version)
-        tables = {name for (name,) in connection.execute("SELECT name FROM sqlite_master")}
-        if version == 0 and tables:
+        tables = {name for (name,) in connection.execute("SELECT name FROM sqlite_master WHERE type = 'table'")}
+        if version == 0 and tables - OF_MIGRATIONS:
             raise Unreachable(f"{path}: it is a database, but not one of ingle's; it is left alone")
         if path.stat().st_size <= CHECKED_BYTES:
             (found,) = connection.execute("PRAGMA quick_check(1)").fetchone()
