@@ -135,7 +135,7 @@ def instant(text: str, name: str, timezone: str) -> datetime:
         if re.fullmatch(r"\d{4}-\d\d-\d\d", text):
             return datetime.combine(date.fromisoformat(text), datetime.min.time(), ZoneInfo(timezone))
         when = datetime.fromisoformat(text)
-        if when.tzinfo is not None and 1 < when.year < 9999:  # noqa: PLR2004 - room to convert at either end
+        if when.tzinfo is not None and 1 < when.year < 9999:
             return when
     except ValueError:
         pass

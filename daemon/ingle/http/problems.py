@@ -111,7 +111,7 @@ async def as_problems(request: web.Request, handler: Handler) -> web.StreamRespo
     except ConnectionError:
         raise  # The client has gone; aiohttp knows what to do.
     except Exception as error:  # noqa: BLE001 - the last net: a fault of ours must not take the connection down
-        log.error("%s %s failed: %s", request.method, request.path, one_line(error))
+        log.error("%s %s failed: %s", request.method, request.path, one_line(error))  # noqa: TRY400 - one line
         return answer(problem(500, "something in ingle failed; its log says what"))
 
 

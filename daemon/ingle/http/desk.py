@@ -1,0 +1,58 @@
+"""The desk: what the command line hands to the running daemon, on a socket that only the same user can open.
+
+It is never reachable over TCP: these routes belong to an application of their own.
+"""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Annotated, Final
+
+import msgspec
+from msgspec import Meta
+
+from ingle.config.house import parse_house
+from ingle.http import bodies
+from ingle.http.health import Alive, healthz
+from ingle.http.houses import made
+from ingle.http.problems import Refusal
+from ingle.http.route import Call, Reply, Route
+from ingle.model.commands import Origin
+
+#: The largest body at the desk [bytes]: a house file, or a chunk of readings.
+DESK_MAX: Final = 16 * 1024 * 1024
+
+
+class Loading(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
+    """What goes into the history beside a house file."""
+
+    who: Annotated[str, Meta(min_length=1, max_length=200)]
+    why: Annotated[str, Meta(max_length=1000)] = ""
+    file: Annotated[str, Meta(max_length=4096)] = "house.toml"
+
+
+async def load_house(call: Call) -> Reply:
+    """Make a house file the next revision."""
+    raw = await bodies.read(call.request, "application/toml")
+    try:
+        text = raw.decode()
+    except UnicodeDecodeError:
+        raise Refusal(400, "the house file is not UTF-8") from None
+    about: Loading = call.query
+    checked = parse_house(text, Path(about.file).name)
+    origin = Origin(who=about.who, via="cli")
+    return Reply(value=made(await call.parts.commands.load_house(checked, origin=origin, why=about.why, expected=None)))
+
+
+ROUTES: tuple[Route, ...] = (
+    Route(method="GET", path="/desk/health", summary="Whether the daemon listens", handler=healthz, answers=Alive),
+    Route(
+        method="POST",
+        path="/desk/house",
+        summary="Load a house file",
+        handler=load_house,
+        answers=None,
+        query=Loading,
+        described=False,
+    ),
+)

@@ -1,0 +1,143 @@
+"""Server-Sent Events: every change as it happens, to a few readers, none of whom can hold ingle up.
+
+A stream starts with the newest state of everything, or with what changed since ``Last-Event-ID``. Each reader has a
+bounded feed in which a newer state replaces an unread older one; a reader that takes nothing for a while is dropped,
+and comes back by itself. A comment every 15 s shows both ends that the link lives.
+"""
+
+from __future__ import annotations
+
+import asyncio
+from contextlib import suppress
+from typing import Final
+
+import msgspec
+from aiohttp import web
+
+from ingle.http.problems import Refusal
+from ingle.http.route import Call, Route
+from ingle.live.feed import Change, Feed
+
+#: Streams at once; a house has fewer open pages.
+MOST: Final = 16
+HEARTBEAT_S: Final = 15.0
+#: How long a reader may take nothing [s].
+STUCK_S: Final = 10.0
+#: When the browser's own reader tries again after a break [ms].
+RETRY_MS: Final = 2000
+
+TOLD: Final = frozenset({"zone", "house", "notices"})
+
+
+class Streams:
+    """The open streams."""
+
+    def __init__(self) -> None:
+        self._open: dict[Feed, web.Request] = {}
+        self._closed = False
+
+    def __len__(self) -> int:
+        return len(self._open)
+
+    async def follow(self, call: Call) -> web.StreamResponse:
+        """Send changes until the reader leaves or ingle stops.
+
+        Raises
+        ------
+        Refusal
+            Where too many read already.
+        """
+        self._drop_gone()
+        if self._closed or len(self._open) >= MOST:
+            raise Refusal(503, f"{MOST} streams are open already", headers={"Retry-After": "15"})
+        with call.parts.live.subscribe(_last_id(call.request)) as feed:
+            self._open[feed] = call.request
+            try:
+                return await _send(call.request, feed)
+            finally:
+                del self._open[feed]
+
+    async def close(self, _: web.Application | None = None) -> None:
+        """End every stream; one that is stuck in the middle of a write is cut."""
+        self._closed = True
+        for feed, request in tuple(self._open.items()):
+            feed.close()
+            transport = request.transport
+            if isinstance(transport, asyncio.Transport) and transport.get_write_buffer_size() > 0:
+                _cut(request)
+
+    def _drop_gone(self) -> None:
+        """End the feeds of readers that left; a write would tell only at the next heartbeat."""
+        for feed, request in tuple(self._open.items()):
+            if request.transport is None or request.transport.is_closing():
+                feed.close()
+                self._open.pop(feed)
+
+
+STREAMS = web.AppKey("streams", Streams)
+
+
+async def events(call: Call) -> web.StreamResponse:
+    """Follow what changes."""
+    return await call.request.app[STREAMS].follow(call)
+
+
+async def _send(request: web.Request, feed: Feed) -> web.StreamResponse:
+    response = web.StreamResponse(headers={"Cache-Control": "no-store", "Content-Type": "text/event-stream"})
+    response.charset = "utf-8"
+    response.enable_chunked_encoding()
+    with suppress(ConnectionError, TimeoutError):
+        await response.prepare(request)
+        await _write(response, f"retry: {RETRY_MS}\n\n".encode())
+        while (text := await _next(feed)) is not None:
+            await _write(response, text)
+        return response
+    _cut(request)
+    return response
+
+
+def _cut(request: web.Request) -> None:
+    """Close a connection without waiting for what its reader has not taken."""
+    if isinstance(request.transport, asyncio.Transport):
+        request.transport.abort()
+
+
+async def _next(feed: Feed) -> bytes | None:
+    """Return the next change that is told, or a heartbeat; None at the end."""
+    try:
+        async with asyncio.timeout(HEARTBEAT_S):
+            async for change in feed:
+                if change.kind in TOLD:
+                    return message(change)
+    except TimeoutError:
+        return b": still here\n\n"
+    return None
+
+
+async def _write(response: web.StreamResponse, text: bytes) -> None:
+    async with asyncio.timeout(STUCK_S):
+        await response.write(text)
+
+
+def message(change: Change) -> bytes:
+    """Return a change as an event."""
+    data = {"notices": change.data} if change.kind == "notices" else change.data
+    return b"id: %d\nevent: %s\ndata: %s\n\n" % (change.id, change.kind.encode(), msgspec.json.encode(data))
+
+
+def _last_id(request: web.Request) -> int | None:
+    text = request.headers.get("Last-Event-ID", "")
+    return int(text) if text.isascii() and text.isdecimal() and len(text) <= 18 else None
+
+
+ROUTES = (
+    Route(
+        method="GET",
+        path="/api/events",
+        summary="What changes, as it happens: events zone, house and notices, first the state of now",
+        handler=events,
+        answers=None,
+        media="text/event-stream",
+        errors=(503,),
+    ),
+)

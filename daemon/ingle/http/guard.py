@@ -1,0 +1,110 @@
+"""Who may ask at all: the right Host, no other site's page, nothing packed.
+
+ingle listens on loopback and has no accounts yet, so the danger is another web page in the same browser: one that
+has its own name resolve to 127.0.0.1, or that posts a form here. Both name themselves: by ``Host``, by ``Origin``
+and by ``Sec-Fetch-Site``.
+"""
+
+from __future__ import annotations
+
+import ipaddress
+from typing import Final
+from urllib.parse import urlsplit
+
+from aiohttp import web
+
+from ingle.errors import Unreachable
+from ingle.http.parts import PARTS
+from ingle.http.problems import Handler, Refusal, is_api
+
+_LOCAL: Final = frozenset({"localhost", "127.0.0.1", "[::1]"})
+_HEADERS: Final = {
+    "Content-Security-Policy": "default-src 'self'; base-uri 'none'; form-action 'self'; frame-ancestors 'none'",
+    "X-Content-Type-Options": "nosniff",
+    "Referrer-Policy": "same-origin",
+    "Cross-Origin-Opener-Policy": "same-origin",
+    "Cross-Origin-Resource-Policy": "same-origin",
+}
+#: What a browser says of requests that its user or our own pages made.
+_OWN: Final = frozenset({"same-origin", "none"})
+
+
+def check_listen(host: str) -> None:
+    """Refuse to listen where others could reach ingle, for there are no accounts yet that could hold them off.
+
+    Raises
+    ------
+    Unreachable
+        For any address but a loopback one.
+
+    >>> check_listen("127.0.0.1")
+    >>> check_listen("0.0.0.0")
+    Traceback (most recent call last):
+    ingle.errors.Unreachable: listen: 0.0.0.0 can be reached from other machines, ...
+    """
+    try:
+        loopback = host == "localhost" or ipaddress.ip_address(host).is_loopback
+    except ValueError:
+        loopback = False
+    if not loopback:
+        raise Unreachable(
+            f"listen: {host} can be reached from other machines, and this version of ingle has no user accounts to "
+            "ask who they are; listen on 127.0.0.1 or [::1], and put a proxy with a login in front of it"
+        )
+
+
+@web.middleware
+async def guarded(request: web.Request, handler: Handler) -> web.StreamResponse:
+    """Refuse requests that no page of ours, no script of the user's and no person made."""
+    _check_host(request)
+    if is_api(request.path) or request.method not in {"GET", "HEAD"}:
+        _check_site(request)
+    if request.headers.get("Content-Encoding", "identity").lower() != "identity":
+        raise Refusal(
+            415, "the body must not be packed: send it without Content-Encoding", headers={"Accept-Encoding": ""}
+        )
+    return await handler(request)
+
+
+async def mark(_: web.Request, response: web.StreamResponse) -> None:
+    """Put the headers on every answer that keep browsers careful, and leave off the one that names our server."""
+    for name, text in _HEADERS.items():
+        response.headers.setdefault(name, text)
+    response.headers.pop("Server", None)
+
+
+def _check_host(request: web.Request) -> None:
+    given = request.headers.getall("Host", [])
+    if len(given) != 1 or not _is_ours(given[0].lower(), request):
+        named = given[0][:100] if given else ""
+        raise Refusal(421, f"this is not {named!r}; settings may add names (hosts)")
+
+
+def _is_ours(given: str, request: web.Request) -> bool:
+    settings = request.app[PARTS].settings
+    port = _port(request)
+    host = settings.listen_at[0].lower()
+    names = _LOCAL | {f"[{host}]" if ":" in host else host}
+    # A name without a port stands for 80, the browser's own default.
+    ours = {f"{name}:{port}" for name in names} | (set(names) if port == 80 else set())
+    extra = {name.lower() for name in settings.hosts}
+    return given in ours or given in extra or _without_port(given) in extra
+
+
+def _port(request: web.Request) -> int | None:
+    at = None if request.transport is None else request.transport.get_extra_info("sockname")
+    return at[1] if isinstance(at, tuple) else None
+
+
+def _without_port(host: str) -> str:
+    name, colon, port = host.rpartition(":")
+    return name if colon and port.isdecimal() else host
+
+
+def _check_site(request: web.Request) -> None:
+    site = request.headers.get("Sec-Fetch-Site")
+    if site is not None and site not in _OWN:
+        raise Refusal(403, "another site's page may not ask this")
+    origin = request.headers.get("Origin")
+    if origin is not None and urlsplit(origin).netloc.lower() != request.headers.get("Host", "").lower():
+        raise Refusal(403, f"a page of {origin[:100]} may not ask this")

@@ -1,0 +1,39 @@
+"""Every route of the API."""
+
+from __future__ import annotations
+
+from functools import cache
+from typing import Any
+
+import msgspec
+from aiohttp import web
+
+from ingle.http import events, health, houses, past, zones
+from ingle.http.openapi import describe
+from ingle.http.route import Call, Route
+
+
+async def openapi(_: Call) -> web.StreamResponse:
+    """Return the description of the API."""
+    return web.Response(body=_document(), content_type="application/json", headers={"Cache-Control": "no-cache"})
+
+
+ROUTES: tuple[Route, ...] = (
+    *zones.ROUTES,
+    *houses.ROUTES,
+    *past.ROUTES,
+    *events.ROUTES,
+    *health.ROUTES,
+    Route(
+        method="GET",
+        path="/api/openapi.json",
+        summary="This description",
+        handler=openapi,
+        answers=dict[str, Any],
+    ),
+)
+
+
+@cache
+def _document() -> bytes:
+    return msgspec.json.encode(describe(ROUTES))
