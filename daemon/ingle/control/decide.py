@@ -93,18 +93,17 @@ def bar(heater: Heater, seen: HeaterSeen) -> str:
     >>> bar(Heater(id="h", rated_w=1500.0, portable=True), HeaterSeen())
     'it is portable, and nobody on site has confirmed that it may start unattended'
     """
-    if isolated(seen):
-        return "its mains is off"
-    if seen.fault:
-        return f"it reports a fault ({seen.fault})"
-    if heater.portable:
-        return "it is portable, and nobody on site has confirmed that it may start unattended"
-    if not heater.switched_automatically:
-        return "it is not marked as suitable for automatic switching"
-    drives = heater.drives or seen.drives
-    if set(drives) <= {"switch"} and not seen.expires and not heater.own_thermostat:
-        return "it can only be switched, an order to it never ends by itself, and its own thermostat is not confirmed"
-    return ""
+    drives = frozenset(heater.drives or seen.drives)
+    endless = drives == {"switch"} and not seen.expires and not heater.own_thermostat
+    bars = (
+        (isolated(seen), "its mains is off"),
+        (bool(seen.fault), f"it reports a fault ({seen.fault})"),
+        (heater.portable, "it is portable, and nobody on site has confirmed that it may start unattended"),
+        (not heater.switched_automatically, "it is not marked as suitable for automatic switching"),
+        (not drives, "its firmware takes no orders"),
+        (endless, "it can only be switched, no order to it ends by itself, and its own thermostat is not confirmed"),
+    )
+    return next((why for barred, why in bars if barred), "")
 
 
 def _case(house: House, zone: Zone, situation: Situation, now: datetime, dues: Dues | None) -> Case:

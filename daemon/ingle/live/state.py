@@ -18,13 +18,14 @@ from ingle.control.situation import Given, Situation
 from ingle.live import faces
 from ingle.live.feed import Board, Feed
 from ingle.live.links import LinkKind
-from ingle.live.senses import Drive, Senses
+from ingle.live.senses import Senses
 from ingle.live.trust import ClockState
 from ingle.model.commands import Held
 from ingle.model.decisions import Due, Notice, Plan
 from ingle.model.house import House, Site
 from ingle.model.instants import to_ms
 from ingle.model.now import HeaterNow, HouseNow, ZoneNow
+from ingle.model.profile import Profile
 from ingle.model.readings import Reading
 
 #: What is served before a house is loaded: no zone, no heater, nothing to decide.
@@ -79,8 +80,8 @@ class Live:
         self._board.forget("zone", zones)
         self._board.forget("heater", frozenset(heater.id for zone in house.zones for heater in zone.heaters))
 
-    def set_profiles(self, profiles: Mapping[str, Drive]) -> None:
-        """Take what each firmware profile can do; a heater of an unknown one is driven by setpoint and limit."""
+    def set_profiles(self, profiles: Mapping[str, Profile]) -> None:
+        """Take what each firmware profile can do; an unknown one is taken for the built-in one."""
         self._senses.set_profiles(profiles)
 
     def seed(self, newest: Iterable[Reading]) -> None:
@@ -150,6 +151,11 @@ class Live:
         """The zones whose heaters refuse their own buttons."""
         return self._locked
 
+    @property
+    def clock_trusted(self) -> bool:
+        """Whether anybody vouches for the wall clock, so that a time ahead of it is wrong."""
+        return self._clock_vouched != "untrusted"
+
     def unbound(self) -> tuple[str, ...]:
         """Return the ids of heaters that report and that no zone has."""
         return self._senses.unbound()
@@ -172,7 +178,7 @@ class Live:
             supply_w=self._senses.supply_w(),
             holds=self._holds,
             locked=self._locked,
-            clock_trusted=self._clock_vouched != "untrusted",
+            clock_trusted=self.clock_trusted,
             clock_assumed=self._clock_vouched == "assumed",
             kept=kept or {},
             given=given or {},
