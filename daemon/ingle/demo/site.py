@@ -83,6 +83,7 @@ class Site:
         self.true_w_per_k = {zone.id: _true_loss(zone, design, flaws) for zone in house.zones}
         rooms = [_room(house, zone, design, self.true_w_per_k[zone.id]) for zone in house.zones]
         self.rooms = Rooms(rooms, list(_links(house)), start_c=17.0)
+        self._place = {zone.id: place for place, zone in enumerate(house.zones)}
         self.appliances = tuple(_appliances(house, flaws, seed))
         self._seed = seed
         self._zone_info = ZoneInfo(house.site.timezone)
@@ -94,6 +95,10 @@ class Site:
         self._air_gain_w: list[float] = []
         self._draught = 1.0
         self._other_w = 0.0
+
+    def air_c(self, zone_id: str) -> float:
+        """Return a zone's air temperature [°C]."""
+        return self.rooms.air_c[self._place[zone_id]]
 
     def advance(self, seconds: float) -> None:
         """Let at most a minute pass."""

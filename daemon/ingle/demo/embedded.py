@@ -1,0 +1,56 @@
+"""amqtt's broker, with every connection closed when it ends. Loaded only where a broker is started (150 ms, 15 MB)."""
+
+from __future__ import annotations
+
+import asyncio
+import logging
+from contextlib import suppress
+
+from amqtt.broker import Broker
+
+logger = logging.getLogger(__name__)
+
+
+class EmbeddedBroker(Broker):  # type: ignore[misc]  # amqtt ships no types
+    """A broker that leaves no socket behind, and no traceback in the log.
+
+    Left to itself it forgets connections that come in while it shuts down, or that never said who they are, and lets
+    errors of a socket that is already gone escape to the event loop.
+    """
+
+    def __init__(self, config: dict[str, object]) -> None:
+        super().__init__(config)
+        self._serving: dict[asyncio.Task[None], asyncio.StreamWriter] = {}
+
+    async def stream_connected(
+        self, reader: asyncio.StreamReader, writer: asyncio.StreamWriter, listener_name: str
+    ) -> None:
+        """Serve one connection to its end, then close it whatever happened."""
+        task = asyncio.current_task()
+        if task is not None:
+            self._serving[task] = writer
+            task.add_done_callback(self._serving.pop)
+        try:
+            await super().stream_connected(reader, writer, listener_name)
+        except Exception:
+            # Whatever one client's bytes set off inside the broker concerns that client only.
+            logger.debug("a connection ended in an error", exc_info=True)
+        finally:
+            writer.close()
+            with suppress(OSError):
+                await writer.wait_closed()
+
+    async def shutdown(self) -> None:
+        """Stop, and wait until the last connection is closed."""
+        await super().shutdown()
+        await asyncio.sleep(0)  # a connection accepted just now begins to be served
+        for writer in self._serving.values():
+            writer.transport.abort()
+        await asyncio.gather(*self._serving)
+
+    @property
+    def port(self) -> int:
+        """Where it listens."""
+        server: asyncio.Server = self._servers["default"].instance
+        port: int = server.sockets[0].getsockname()[1]
+        return port
