@@ -70,13 +70,13 @@ def test_break_before_make() -> None:
 
 def test_what_cannot_be_reached_counts_in_full() -> None:
     """A heater out of reach takes its plate off what others may have; no data is not 0 W."""
-    away = load("away", away=True, candidate=False)
+    away = load("away", away=True, unstoppable=True, candidate=False)
     assert share([away, load("here")], {"supply": 15.0}).allowed == set()
 
 
 def test_a_supply_meter_bounds_what_is_out_of_reach() -> None:
     """Where the meter shows that nothing unseen is drawn, heaters out of reach leave room for others."""
-    away = load("away", away=True, candidate=False)
+    away = load("away", away=True, unstoppable=True, candidate=False)
     assert share([away, load("here")], {"supply": 15.0}, unseen_a=1.0).allowed == {"here"}
 
 
@@ -86,6 +86,14 @@ def test_one_that_cannot_be_stopped_counts_as_measured() -> None:
     assert share([observed, load("here")], {"supply": 12.0}).allowed == {"here"}
     unknown = load("observed", unstoppable=True, draws_a=None)
     assert share([unknown, load("here")], {"supply": 12.0}).allowed == set()
+
+
+def test_one_that_disobeys_may_have_heat_again() -> None:
+    """A heater that draws although it was ordered off counts as drawing, and gets its order when it is wanted."""
+    disobeying = load("disobeying", unstoppable=True, draws_a=9.0)
+    assert share([disobeying, load("other")], {"supply": 15.0}).allowed == {"disobeying"}
+    unwanted = load("disobeying", unstoppable=True, draws_a=9.0, candidate=False)
+    assert share([unwanted, load("other")], {"supply": 15.0}).allowed == set()
 
 
 LOADS = st.lists(
@@ -100,7 +108,6 @@ LOADS = st.lists(
         running=st.booleans(),
         since_s=st.floats(0, 2000),
         draws_a=st.one_of(st.none(), st.floats(0, 14)),
-        away=st.booleans(),
         unstoppable=st.booleans(),
         budgets=st.sampled_from([("supply",), ("supply", "circuit x"), ("supply", "circuit y")]),
     ),
@@ -124,7 +131,7 @@ def test_no_limit_is_ever_exceeded(loads: list[Load], cap: float, circuit: float
 def test_a_start_leaves_room_for_what_still_draws(loads: list[Load], cap: float) -> None:
     """When a heater is started, all that is allowed and all that is still measured to draw fit under the cap."""
     shares = share(loads, {"supply": cap, "circuit x": 99.0, "circuit y": 99.0})
-    stoppable = [one for one in loads if not one.away and not one.unstoppable]
+    stoppable = [one for one in loads if not one.unstoppable]
     started = [one for one in stoppable if one.id in shares.allowed and not one.running]
     still = sum(one.draws_a or 0.0 for one in stoppable if one.id not in shares.allowed)
     allowed = sum(one.amps for one in loads if one.id in shares.allowed)

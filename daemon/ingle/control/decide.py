@@ -172,7 +172,7 @@ def _load(house: House, situation: Situation, candidate: Candidate, limits: Mapp
         since_s=0.0 if given is None else given.since_s,
         draws_a=supply.draws(house, seen, situation.supply_v),
         away=bool(seen.away),
-        unstoppable=bool(candidate.bar) or candidate.disobeys,
+        unstoppable=bool(candidate.bar or seen.away) or candidate.disobeys,
     )
 
 

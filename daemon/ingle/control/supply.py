@@ -42,7 +42,11 @@ _ROUNDING_A: Final = 1e-9
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Load:
-    """One heater as a claim on the supply. ``candidate``: it may be given heat if there is room."""
+    """One heater as a claim on the supply.
+
+    ``candidate``: it may be given heat if there is room. ``unstoppable``: it may draw whatever it is ordered, being out
+    of reach (``away``), not driven, or disobedient. ``draws_a`` is what it is measured to draw.
+    """
 
     id: str
     amps: float
@@ -164,45 +168,38 @@ def share(loads: Sequence[Load], limits_a: Mapping[str, float], unseen_a: float 
     free = dict(limits_a)
     held: dict[str, str] = {}
     allowed: list[Load] = []
-    _reserve_unstoppable(loads, free)
-    _serve_away(loads, free, unseen_a, allowed, held)
-    ranked = sorted((load for load in loads if _stoppable(load) and load.candidate), key=lambda load: load.rank)
+    for load in _unstoppable_first(loads):
+        if load.candidate and _serve(load, free, held):
+            allowed.append(load)
+        else:
+            _take(load, free, _cannot_be_kept_from(load, loads, unseen_a))
+    ranked = sorted((load for load in loads if not load.unstoppable and load.candidate), key=lambda load: load.rank)
     winners = [load for load in ranked if _serve(load, free, held)]
     keepers = [load for load in winners if load.running]
     starters = [load for load in winners if not load.running]
     for load in starters:
         _take(load, free, -load.amps)
     for load in loads:
-        if _stoppable(load) and load not in keepers:
+        if not load.unstoppable and load not in keepers:
             _take(load, free, load.draws_a or 0.0)
     allowed += keepers
     allowed += [load for load in starters if _start(load, free, held)]
     return Shares(frozenset(load.id for load in allowed), held, sum(load.watts for load in allowed))
 
 
-def _stoppable(load: Load) -> bool:
-    return not load.away and not load.unstoppable
+def _unstoppable_first(loads: Sequence[Load]) -> list[Load]:
+    """Return what ingle cannot stop: first those that get no heat from it anyway, then the others by rank."""
+    return sorted((load for load in loads if load.unstoppable), key=lambda load: (load.candidate, load.rank))
 
 
-def _reserve_unstoppable(loads: Sequence[Load], free: dict[str, float]) -> None:
-    """Take off what heaters draw that ingle cannot stop; unknown counts in full."""
-    for load in loads:
-        if load.unstoppable:
-            _take(load, free, load.amps if load.draws_a is None else load.draws_a)
-
-
-def _serve_away(
-    loads: Sequence[Load], free: dict[str, float], unseen_a: float | None, allowed: list[Load], held: dict[str, str]
-) -> None:
-    """Take off what heaters out of reach may draw, whatever they were ordered; let those keep heat that fit."""
-    away = sorted((load for load in loads if load.away and not load.unstoppable), key=lambda load: load.rank)
-    total_a = sum(load.amps for load in away)
-    part = 1.0 if unseen_a is None or total_a <= unseen_a else max(unseen_a, 0.0) / total_a
-    for load in away:
-        if load.candidate and _serve(load, free, held):
-            allowed.append(load)
-        else:
-            _take(load, free, load.amps * part)
+def _cannot_be_kept_from(load: Load, loads: Sequence[Load], unseen_a: float | None) -> float:
+    """Return what a heater draws, whatever it is ordered: as measured, else in full, as far as a meter bounds it [A]."""
+    if load.draws_a is not None:
+        return load.draws_a
+    if unseen_a is None or not load.away:
+        return load.amps
+    away_a = sum(other.amps for other in loads if other.away)
+    return load.amps * min(1.0, unseen_a / away_a)
 
 
 def _serve(load: Load, free: dict[str, float], held: dict[str, str]) -> bool:
