@@ -7,7 +7,7 @@ from pathlib import Path
 import pytest
 
 from ingle.config.daemon import Settings, load_settings, with_flags
-from ingle.errors import BadInput, Unreachable
+from ingle.errors import BadInput
 
 
 def written(folder: Path, text: str) -> Path:
@@ -80,8 +80,8 @@ def test_flags_win_over_the_file() -> None:
 
 
 def test_files_that_are_missing_are_named(tmp_path: Path) -> None:
-    """A settings or password file that is not there cannot be reached."""
-    with pytest.raises(Unreachable, match=r"none\.toml"):
+    """A settings or password file that is not there is bad input."""
+    with pytest.raises(BadInput, match=r"none\.toml"):
         load_settings(tmp_path / "none.toml", {})
-    with pytest.raises(Unreachable, match="gone"):
+    with pytest.raises(BadInput, match="gone"):
         Settings(username="a", password_file=str(tmp_path / "gone")).password()

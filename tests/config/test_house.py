@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import copy
+from pathlib import Path
 from typing import Any
 
 import msgspec
@@ -208,14 +209,20 @@ def test_a_document_that_is_no_table_is_refused(document: object) -> None:
         check_house(document)
 
 
-def test_files_that_cannot_be_read_are_unreachable(tmp_path: Any) -> None:
-    """A missing file and a folder are named; they are no fault of a house."""
-    for path in (tmp_path / "missing.toml", tmp_path):
-        with pytest.raises(Unreachable, match=str(path)):
+def test_a_file_that_is_not_there_is_named(tmp_path: Path) -> None:
+    """A missing file, and a folder in its place, are bad input that names them."""
+    for path in (tmp_path / "missing.toml", tmp_path, tmp_path / "a" / "b.toml"):
+        with pytest.raises(BadInput, match=str(path)):
             read_house_file(path)
 
 
-def test_bytes_that_are_no_text_are_named_by_line(tmp_path: Any) -> None:
+def test_a_file_that_cannot_be_read_is_unreachable() -> None:
+    """A file that is there and refuses to be read is another matter than a wrong name."""
+    with pytest.raises(Unreachable, match="cannot be read"):
+        read_house_file(Path("/proc/self/mem"))
+
+
+def test_bytes_that_are_no_text_are_named_by_line(tmp_path: Path) -> None:
     """A file in another encoding, or far too large, is bad input."""
     path = tmp_path / "house.toml"
     path.write_bytes(b'[house]\nname = "\xff"')

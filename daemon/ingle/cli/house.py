@@ -11,12 +11,14 @@ from urllib.parse import urlencode
 import click
 
 from ingle.cli.common import config_option, db_option, json_option, table
-from ingle.errors import Unknown, Unreachable
+from ingle.errors import BadInput, Fault, Unknown, Unreachable
 
 if TYPE_CHECKING:
     from ingle.model.house import House
     from ingle.store.houses import Entry
 
+#: The longest words that go into the history.
+WHO_MAX, WHY_MAX = 200, 1000
 FILE = click.Path(dir_okay=False, path_type=Path)
 
 
@@ -39,6 +41,7 @@ def load(file: Path, who: str | None, why: str, db: Path | None, config: Path | 
     from ingle.config.house import parse_house, read_text  # noqa: PLC0415 - loaded only when the verb runs
     from ingle.store.lock import try_lock  # noqa: PLC0415
 
+    _check_words(who, why)
     text = read_text(file)
     loaded = parse_house(text, file.name)
     database, person = _database(db, config), who or _user()
@@ -118,6 +121,17 @@ def _database(db: Path | None, config: Path | None) -> Path:
     return db or load_settings(config, os.environ).db
 
 
+def _check_words(who: str | None, why: str) -> None:
+    """Refuse what the history does not hold, with a daemon or without."""
+    faults = []
+    if who is not None and not 0 < len(who) <= WHO_MAX:
+        faults.append(Fault(("--who",), who, f"text of 1 to {WHO_MAX} characters"))
+    if len(why) > WHY_MAX:
+        faults.append(Fault(("--why",), why, f"text of at most {WHY_MAX} characters"))
+    if faults:
+        raise BadInput(faults)
+
+
 def _user() -> str:
     """Return this session's user, by number where the system does not know a name."""
     try:
@@ -147,9 +161,9 @@ def _save(database: Path, loaded: House, who: str, why: str) -> int:
 
 def _hand_over(database: Path, text: str, about: dict[str, str]) -> int:
     """Let the running daemon load it; what it refuses comes back as the same errors."""
-    from ingle.cli import desk  # noqa: PLC0415 - loaded only beside a running daemon
+    from ingle.cli.desk import post  # noqa: PLC0415 - loaded only beside a running daemon
 
-    answer = desk.post(database, f"/desk/house?{urlencode(about)}", text.encode(), "application/toml")
+    answer = post(database, f"/desk/house?{urlencode(about)}", text.encode(), "application/toml")
     return int(answer["revision"])
 
 

@@ -89,8 +89,8 @@ class Settings(Value, frozen=True, kw_only=True):
 
         Raises
         ------
-        Unreachable
-            Where the file cannot be read.
+        BadInput, Unreachable
+            Where there is no such file, or it cannot be read.
         """
         if self.password_file is None:
             return None

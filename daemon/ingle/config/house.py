@@ -74,17 +74,27 @@ def read_house_file(path: Path) -> House:
     Raises
     ------
     BadInput
-        With all faults.
+        With all faults; or where there is no such file.
     Unreachable
-        Where there is no such file or it cannot be read.
+        Where it cannot be read.
     """
     return parse_house(read_text(path), path.name)
 
 
 def read_text(path: Path) -> str:
-    """Return a text file's content, UTF-8, or raise an error that a person understands."""
+    """Return a text file's content, UTF-8.
+
+    Raises
+    ------
+    BadInput
+        Where there is no such file, or what it holds is no text.
+    Unreachable
+        Where it is there and cannot be read.
+    """
     try:
         content = path.read_bytes()
+    except (FileNotFoundError, NotADirectoryError, IsADirectoryError) as error:
+        raise BadInput([Fault((), str(path), "the name of a file that is there")]) from error
     except OSError as error:
         raise Unreachable(f"{path}: cannot be read: {error.strerror or error}") from error
     if len(content) > LARGEST_FILE:
