@@ -1,19 +1,20 @@
 """Bytes to readings and back: every payload is checked once, here.
 
-A payload that is refused says why in a sentence fit for a log line; nothing of it is used. Limits are wide enough for
-any real house, so that what they refuse is a slip (°F, kW, a counter in joules), not an opinion.
+A payload that is refused says why in a sentence fit for a log line; nothing of it is used. What each value may be
+stands in ``model/measured``.
 """
 
 from __future__ import annotations
 
 import math
 from datetime import datetime
-from typing import Annotated, Any, Literal
+from typing import Annotated, Any
 
 import msgspec
-from msgspec import Meta, Struct
+from msgspec import Meta
 
 from ingle.model.instants import to_ms
+from ingle.model.measured import Measured, one_line, why_implausible
 from ingle.model.readings import Reading, Source
 
 #: The largest payload that is looked at [bytes].
@@ -21,35 +22,20 @@ PAYLOAD_MAX = 4096
 #: Times before this are a clock that was never set (2001-09-09), and in seconds later than this are milliseconds.
 _T_MIN_S, _T_MAX_S = 1_000_000_000, 100_000_000_000
 
-Celsius = Annotated[float, Meta(ge=-60, le=100)]
-
 
 class Refused(ValueError):  # noqa: N818 - a payload that is refused, not a fault of ours
     """A payload that cannot be taken, and why."""
 
 
-class Body(Struct, gc=False):
-    """The fields of a reading's payload, any subset, with the range that each may have."""
+class Body(Measured, gc=False):
+    """A payload's fields, any subset; what else it holds is passed over."""
 
     t: str | float | None = None
     boot: str | int | None = None
     seq: Annotated[int, Meta(ge=0, le=2**53)] | None = None
-    power_w: Annotated[float, Meta(ge=-100_000, le=100_000)] | None = None
-    energy_wh: Annotated[float, Meta(ge=0, le=1e12)] | None = None
-    energy_is: Literal["metered", "computed"] | None = None
-    voltage_v: Annotated[float, Meta(ge=0, le=500)] | None = None
-    temp_c: Celsius | None = None
-    setpoint_c: Celsius | None = None
-    humidity_percent: Annotated[float, Meta(ge=0, le=100)] | None = None
-    irradiance_w_per_m2: Annotated[float, Meta(ge=-10, le=2000)] | None = None
-    wind_m_per_s: Annotated[float, Meta(ge=0, le=120)] | None = None
-    opening: bool | None = None
-    fault: Annotated[str, Meta(max_length=200)] | None = None
 
 
 _decode = msgspec.json.Decoder(Body).decode
-#: How the range of each field reads in a refusal.
-_FIELDS = frozenset(Body.__struct_fields__) - {"t", "boot", "seq", "energy_is"}
 
 
 def reading(source: Source, payload: bytes, arrived_ms: int, *, retained: bool = False) -> Reading:
@@ -91,14 +77,15 @@ def reading(source: Source, payload: bytes, arrived_ms: int, *, retained: bool =
 
 def from_body(source: Source, body: Body, arrived_ms: int, *, retained: bool) -> Reading:
     """Return the reading that checked fields make."""
-    if all(getattr(body, name) is None for name in _FIELDS):
-        raise Refused("it holds no measured value; allowed: any of " + ", ".join(sorted(_FIELDS)))
+    why = why_implausible(source, body)
+    if why:
+        raise Refused(why)
     boot = body.boot
     return Reading(
         source=source,
         t_ms=arrived_ms if body.t is None else instant_ms(body.t),
         arrived_ms=arrived_ms,
-        boot=boot if boot is None else str(boot)[:64],
+        boot=boot if boot is None else one_line(str(boot)[:64]),
         seq=body.seq if boot is not None else None,
         power_w=body.power_w,
         energy_wh=body.energy_wh,
@@ -110,7 +97,7 @@ def from_body(source: Source, body: Body, arrived_ms: int, *, retained: bool) ->
         irradiance_w_per_m2=body.irradiance_w_per_m2,
         wind_m_per_s=body.wind_m_per_s,
         opening=body.opening,
-        fault=body.fault,
+        fault=body.fault if body.fault is None else one_line(body.fault),
         retained=retained,
     )
 
