@@ -82,9 +82,9 @@ def test_a_supply_meter_bounds_what_is_out_of_reach() -> None:
 
 def test_one_that_cannot_be_stopped_counts_as_measured() -> None:
     """A heater that is not driven takes off what it is measured to draw, else its plate."""
-    observed = load("observed", unstoppable=True, draws_a=2.0)
+    observed = load("observed", unstoppable=True, candidate=False, draws_a=2.0)
     assert share([observed, load("here")], {"supply": 12.0}).allowed == {"here"}
-    unknown = load("observed", unstoppable=True, draws_a=None)
+    unknown = load("observed", unstoppable=True, candidate=False)
     assert share([unknown, load("here")], {"supply": 12.0}).allowed == set()
 
 

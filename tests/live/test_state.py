@@ -12,11 +12,11 @@ from houses import make_house, make_zone
 from ingle.control.decide import decide
 from ingle.control.situation import HeaterSeen, ZoneSeen
 from ingle.live import Live
+from ingle.live.senses import Drive
 from ingle.model.commands import Held, Origin, Override
 from ingle.model.decisions import Notice
 from ingle.model.house import Gateway, Heater, House, Meter, Opening, Sensor
 from ingle.model.instants import to_ms
-from ingle.model.profile import Profile
 from ingle.model.readings import OUTDOOR, Reading, Source
 
 HOUSE = make_house(
@@ -217,7 +217,7 @@ def test_unbound_heaters_are_listed(bench: Bench) -> None:
 
 def test_a_firmware_that_only_switches_for_ever_is_not_driven(bench: Bench) -> None:
     """What a profile can do decides whether its heaters are driven."""
-    bench.live.set_profiles({"plain": Profile(id="plain", name="Relay", can=("switch", "power"))})
+    bench.live.set_profiles({"plain": Drive(("switch",), expires=False)})
     now = bench.live.heaters_now(bench.clock.now())[0]
     assert (now.driven, now.limit_w) == (False, 0.0)
 

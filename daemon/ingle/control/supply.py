@@ -193,7 +193,7 @@ def _unstoppable_first(loads: Sequence[Load]) -> list[Load]:
 
 
 def _cannot_be_kept_from(load: Load, loads: Sequence[Load], unseen_a: float | None) -> float:
-    """Return what a heater draws, whatever it is ordered: as measured, else in full, as far as a meter bounds it [A]."""
+    """Return what a heater draws whatever it is ordered: as measured, else in full, bounded by the meter [A]."""
     if load.draws_a is not None:
         return load.draws_a
     if unseen_a is None or not load.away:

@@ -17,12 +17,20 @@ from ingle.live.record import Record
 from ingle.live.trend import Trend
 from ingle.model.house import Heater, House, Sensor, Zone
 from ingle.model.instants import from_ms
-from ingle.model.profile import PLAIN, Profile
 from ingle.model.readings import OUTDOOR, Reading, Source
 
 OUTDOOR_ZONE: Final = "outdoor"
-#: The abilities of a firmware that give or take heat.
-_DRIVES: Final = ("setpoint", "limit", "switch")
+
+
+class Drive(NamedTuple):
+    """How a firmware can be driven, and whether an order to it ends by itself in the device."""
+
+    drives: tuple[str, ...]
+    expires: bool
+
+
+#: What the built-in profile can do.
+PLAIN_DRIVE: Final = Drive(("setpoint", "limit"), expires=True)
 
 
 class Shown(NamedTuple):
@@ -45,7 +53,7 @@ class Senses:
         self._records: dict[Source, Record] = {}
         self._links = Links()
         self._trends: dict[str, Trend] = {}
-        self._profiles: Mapping[str, Profile] = {}
+        self._profiles: Mapping[str, Drive] = {}
         self.clock_vouched = True
         self.set_house(house)
 
@@ -60,7 +68,7 @@ class Senses:
         for source, record in self._records.items():
             record.given_s = self._intervals.get(source)
 
-    def set_profiles(self, profiles: Mapping[str, Profile]) -> None:
+    def set_profiles(self, profiles: Mapping[str, Drive]) -> None:
         """Take what each firmware profile can do."""
         self._profiles = profiles
 
@@ -144,7 +152,7 @@ class Senses:
         source, monotonic = Source("heater", heater.id), self._clock.monotonic()
         record = self._records.get(source) or Record(heater.interval_s)
         away = self._away(heater, record, now)
-        profile = self._profiles.get(heater.profile, PLAIN)
+        drive = self._profiles.get(heater.profile, PLAIN_DRIVE)
         live = not away.why
         return HeaterSeen(
             away=away.why,
@@ -153,8 +161,8 @@ class Senses:
             voltage_v=record.number("voltage_v", monotonic) if live else None,
             setpoint_c=record.number("setpoint_c", monotonic) if live else None,
             fault=record.fault(monotonic),
-            drives=tuple(way for way in _DRIVES if way in profile.can),
-            expires=profile.expires_s is not None,
+            drives=drive.drives,
+            expires=drive.expires,
         )
 
     def supply_v(self, heaters: Mapping[str, HeaterSeen]) -> float | None:

@@ -18,14 +18,13 @@ from ingle.control.situation import Given, Situation
 from ingle.live import faces
 from ingle.live.feed import Board, Feed
 from ingle.live.links import LinkKind
-from ingle.live.senses import Senses
+from ingle.live.senses import Drive, Senses
 from ingle.live.trust import ClockState
 from ingle.model.commands import Held
 from ingle.model.decisions import Due, Notice, Plan
 from ingle.model.house import House, Site
 from ingle.model.instants import to_ms
 from ingle.model.now import HeaterNow, HouseNow, ZoneNow
-from ingle.model.profile import Profile
 from ingle.model.readings import Reading
 
 #: What is served before a house is loaded: no zone, no heater, nothing to decide.
@@ -80,7 +79,7 @@ class Live:
         self._board.forget("zone", zones)
         self._board.forget("heater", frozenset(heater.id for zone in house.zones for heater in zone.heaters))
 
-    def set_profiles(self, profiles: Mapping[str, Profile]) -> None:
+    def set_profiles(self, profiles: Mapping[str, Drive]) -> None:
         """Take what each firmware profile can do; an unknown one is taken for the built-in one."""
         self._senses.set_profiles(profiles)
 
