@@ -94,7 +94,7 @@ def read_text(path: Path) -> str:
     try:
         content = path.read_bytes()
     except (FileNotFoundError, NotADirectoryError, IsADirectoryError) as error:
-        raise BadInput([Fault((), str(path), "the name of a file that is there")]) from error
+        raise BadInput([Fault((), path.name, f"the name of a file; there is none at {path}")]) from error
     except OSError as error:
         raise Unreachable(f"{path}: cannot be read: {error.strerror or error}") from error
     if len(content) > LARGEST_FILE:
