@@ -10,6 +10,7 @@ How readings lie on disk:
   Numbers are scaled integers (``readings.SCALES``): two or three bytes each, exact to far below any sensor's doubt.
 * ``boot`` and ``seq`` are 0 unless the source numbered its readings with both; a second index then makes
   (series, boot, seq) unique, because a repeated delivery without a time of its own arrives under another one.
+* ``installation`` holds an id made with the database, by which the broker knows the daemon's session again.
 * ``dirty`` names the quarter-hours whose roll-ups no longer follow from the readings; it is written in the
   transaction that brings the readings, so a crash can lose neither without the other.
 """
@@ -85,6 +86,13 @@ MIGRATIONS: tuple[Migration, ...] = (
                 id INTEGER PRIMARY KEY, zone TEXT, held TEXT NOT NULL, until INTEGER NOT NULL, ended INTEGER
             )""",
             "CREATE INDEX hold_open ON hold (until) WHERE ended IS NULL",
+        ),
+    ),
+    Migration(
+        "installation",
+        (
+            "CREATE TABLE installation (id TEXT NOT NULL)",
+            "INSERT INTO installation VALUES (lower(hex(randomblob(8))))",
         ),
     ),
 )

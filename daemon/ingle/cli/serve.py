@@ -1,0 +1,30 @@
+"""``ingle serve``: run the house."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import click
+
+from ingle.cli.common import config_option, db_option
+
+
+@click.command()
+@db_option
+@config_option
+@click.option("--broker", metavar="URL", help="mqtt://HOST:PORT, or embedded (for a first evening).")
+@click.option("--listen", metavar="HOST:PORT", help="Where pages and API answer; port 0 takes a free one.")
+@click.option("--clock", metavar="WORD", help="trusted: programmes run without waiting for a time server.")
+def serve(db: Path | None, config: Path | None, broker: str | None, listen: str | None, clock: str | None) -> None:
+    """Run the house: pages and API on loopback, heaters over MQTT."""
+    import asyncio  # noqa: PLC0415 - a verb loads what it needs when it is called
+    import os  # noqa: PLC0415 - likewise
+
+    from ingle.app.serve import serve as run  # noqa: PLC0415 - likewise
+    from ingle.app.serve import set_up_logging  # noqa: PLC0415 - likewise
+    from ingle.clock import SystemClock  # noqa: PLC0415 - likewise
+    from ingle.config.daemon import load_settings, with_flags  # noqa: PLC0415 - likewise
+
+    settings = with_flags(load_settings(config, os.environ), db=db, listen=listen, broker=broker, clock=clock)
+    set_up_logging()
+    asyncio.run(run(settings, SystemClock(), lambda running: click.echo(f"page {running.page}")))

@@ -1,0 +1,91 @@
+"""House-keeping by the wall clock: once a night the verdicts are worked out, so that a change is noted with its date.
+
+Only daily jobs stand here. The scheduler follows the wall clock, and after a clock step of years it makes up for every
+missed run: that is a few hundred for a daily job and a stall for one of a minute. Nothing that heats depends on it.
+"""
+
+from __future__ import annotations
+
+import logging
+import sqlite3
+from collections.abc import Callable
+from typing import Final, Protocol
+from zoneinfo import ZoneInfo
+
+from apscheduler.schedulers.asyncio import AsyncIOScheduler
+from apscheduler.triggers.cron import CronTrigger
+
+from ingle.clock import Clock
+from ingle.errors import IngleError
+from ingle.live import Live
+from ingle.model.instants import to_ms
+from ingle.model.verdicts import Assessment
+from ingle.reports.child import Verdicts
+from ingle.store import events
+from ingle.store.db import Store
+from ingle.store.houses import digest
+
+log = logging.getLogger(__name__)
+
+#: After the heating day has ended at 04:00 and before anybody is up.
+NIGHT_HOUR: Final = 4
+NIGHT_MINUTE: Final = 20
+
+
+class Rooms(Protocol):
+    """The parts that the jobs use."""
+
+    @property
+    def store(self) -> Store:
+        """Where verdicts are noted."""
+
+    @property
+    def live(self) -> Live:
+        """Whose house gives the time zone."""
+
+    @property
+    def clock(self) -> Clock:
+        """What notes are dated by."""
+
+    @property
+    def verdicts(self) -> Verdicts:
+        """What works them out."""
+
+
+def start_jobs(rooms: Rooms) -> Callable[[], None]:
+    """Start the scheduler; return what ends it."""
+    timezone = ZoneInfo(rooms.live.house.site.timezone)
+    scheduler = AsyncIOScheduler(timezone=timezone)
+    scheduler.add_job(
+        note_verdicts,
+        CronTrigger(hour=NIGHT_HOUR, minute=NIGHT_MINUTE, timezone=timezone),
+        args=[rooms],
+        coalesce=True,
+        misfire_grace_time=None,
+        max_instances=1,
+    )
+    logging.getLogger("apscheduler").setLevel(logging.WARNING)
+    scheduler.start()
+
+    def end() -> None:
+        scheduler.shutdown(wait=False)
+
+    return end
+
+
+async def note_verdicts(rooms: Rooms) -> None:
+    """Work the verdicts out and note them as one event, with the design they were compared with."""
+    try:
+        assessed = await rooms.verdicts.assess(digest(rooms.live.house), anew=True)
+        await rooms.store.write(lambda connection: _note(connection, assessed.assessment, to_ms(rooms.clock.now())))
+    except IngleError as error:
+        log.warning("tonight's verdicts were not worked out: %s", error)
+
+
+def _note(connection: sqlite3.Connection, assessment: Assessment, t_ms: int) -> None:
+    zones = {
+        zone.id: {"verdict": zone.verdict, "w_per_k": zone.measured_w_per_k, "causes": [c.code for c in zone.causes]}
+        for zone in assessment.zones
+    }
+    data = {"design_version": assessment.design_version, "method": assessment.method, "zones": zones}
+    events.record(connection, t_ms, "verdicts", "", data)
