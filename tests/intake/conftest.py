@@ -1,0 +1,98 @@
+"""A database with a house in it, and its tables of readings."""
+
+from __future__ import annotations
+
+import sqlite3
+from collections.abc import Callable, Iterator
+from datetime import UTC, datetime
+from pathlib import Path
+
+import pytest
+
+from ingle.config.house import parse_house
+from ingle.intake import exports, imports, table
+from ingle.model.instants import to_ms
+from ingle.store import houses
+from ingle.store.connect import Link, open_writer
+
+HOUSE = """
+[house]
+name = "Net Store"
+timezone = "Europe/London"
+outdoor_design_c = -2.0
+
+[[zone]]
+id = "loft"
+name = "Net Loft"
+floor_area_m2 = 25.0
+volume_m3 = 58.5
+[[zone.heater]]
+id = "loft-1"
+rated_w = 1500
+[[zone.heater]]
+id = "loft-2"
+rated_w = 750
+
+[[zone]]
+id = "hall"
+name = "Hall"
+floor_area_m2 = 8.0
+volume_m3 = 20.0
+[[zone.heater]]
+id = "hall-1"
+rated_w = 1000
+
+[[sensor]]
+id = "loft-air"
+zone = "loft"
+
+[[meter]]
+id = "main"
+"""
+NOW_MS = to_ms(datetime(2026, 2, 1, tzinfo=UTC))
+HEAD = ",".join(table.COLUMNS)
+
+
+class Book:
+    """A database as a table: lines in, lines out."""
+
+    def __init__(self, path: Path) -> None:
+        self.conn: Link = open_writer(path)
+        houses.save(self.conn, parse_house(HOUSE, "house.toml"), who="Wenna", why="", t_ms=NOW_MS)
+
+    def take(self, *lines: str, head: str = HEAD, now_ms: int = NOW_MS) -> imports.Taken:
+        """Import rows below a header."""
+        return imports.take(self.conn, table.header(head), lines, first_line=2, now_ms=now_ms)
+
+    def text(self) -> str:
+        """Export everything."""
+        return "".join(exports.lines(self.conn, exports.plan(self.conn)))
+
+    def rows(self) -> list[str]:
+        """Export the lines below the header."""
+        return self.text().splitlines()[1:]
+
+
+@pytest.fixture(name="new_book")
+def _new_book(tmp_path: Path) -> Iterator[Callable[[], Book]]:
+    made: list[Book] = []
+
+    def make() -> Book:
+        made.append(Book(tmp_path / f"book-{len(made)}.db"))
+        return made[-1]
+
+    yield make
+    for book in made:
+        book.conn.close()
+
+
+@pytest.fixture(name="book")
+def _book(new_book: Callable[[], Book]) -> Book:
+    return new_book()
+
+
+@pytest.fixture(name="empty")
+def _empty(tmp_path: Path) -> Iterator[sqlite3.Connection]:
+    conn = open_writer(tmp_path / "empty.db")
+    yield conn
+    conn.close()
