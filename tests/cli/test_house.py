@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 import subprocess
 import sys
+from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
@@ -139,3 +140,31 @@ def test_a_locked_database_is_not_written(chapel: Path) -> None:
     conn.close()
     assert newest is not None
     assert newest.number == 1
+
+
+@pytest.fixture(name="served")
+def _served(tmp_path: Path) -> Iterator[Path]:
+    """Return the database of a running daemon, whose broker does not answer."""
+    database = tmp_path / "served.db"
+    words = ["serve", "--db", str(database), "--listen", "127.0.0.1:0", "--broker", "mqtt://127.0.0.1:1"]
+    daemon = subprocess.Popen(
+        [sys.executable, "-m", "ingle", *words], stdout=subprocess.PIPE, stderr=subprocess.DEVNULL, text=True
+    )
+    assert daemon.stdout is not None
+    assert "http://127.0.0.1:" in daemon.stdout.readline()
+    yield database
+    daemon.terminate()
+    daemon.communicate(timeout=15)
+
+
+def test_a_running_daemon_takes_the_house(chapel: Path, served: Path) -> None:
+    """With a daemon the words, faults and exit codes are the same, and it is the daemon that writes."""
+    folder = chapel.parent
+    loaded = ingle("house", "load", chapel, "--db", served, "--who", "Wenna Trask", "--why", "live", cwd=folder)
+    assert (loaded.returncode, loaded.stdout) == (0, "Quay Chapel: revision 1, 1 zone, 1 heater\n")
+    chapel.write_text(CHAPEL.replace("height_m = 5", ""))
+    refused = ingle("house", "load", chapel, "--db", served, cwd=folder)
+    assert (refused.returncode, refused.stdout) == (2, "")
+    assert "chapel.toml: zone[0].volume_m3" in refused.stderr
+    history = json.loads(ingle("house", "history", "--json", "--db", served, cwd=folder).stdout)
+    assert [(line["who"], line["why"]) for line in history] == [("Wenna Trask", "live")]

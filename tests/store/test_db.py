@@ -152,6 +152,7 @@ async def test_closing_writes_what_waits(db: Path) -> None:
     assert await store.read(count) == 0
     await store.close()
     await store.close()
+    assert [path.name for path in db.parent.iterdir()] == [db.name]  # the log is folded into the file
     assert stored_beside(db) == 1
     for attempt in (store.write(count), store.read(count)):
         with pytest.raises(Unreachable, match="closed"):

@@ -131,10 +131,12 @@ class Store:
         if self._closing:
             return
         self._closing = True
-        self._writer.stop()
-        await asyncio.to_thread(self._writer.join, CLOSE_S)
+        self._writer.hurry()
         for connection in self._open:
             connection.interrupt()
         await asyncio.to_thread(self._readers.shutdown)
         while self._open:
             self._open.pop().close()
+        # The last connection to go folds the write-ahead log into the file; only the writer's can.
+        self._writer.stop()
+        await asyncio.to_thread(self._writer.join, CLOSE_S)

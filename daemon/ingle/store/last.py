@@ -27,7 +27,8 @@ def write(database: Path, house: House) -> None:
 
     target = path_beside(database)
     part = target.with_name(target.name + ".part")
-    with part.open("w", encoding="utf-8") as file:
+    descriptor = os.open(part, os.O_WRONLY | os.O_CREAT | os.O_TRUNC | os.O_CLOEXEC, 0o600)
+    with os.fdopen(descriptor, "w", encoding="utf-8") as file:
         file.write(tomli_w.dumps(msgspec.to_builtins(house)))
         file.flush()
         os.fsync(file.fileno())
