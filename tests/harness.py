@@ -156,7 +156,7 @@ class Outside:
         with self._lock:
             try:
                 self.heard[message.topic] = json.loads(message.payload)
-            except ValueError:
+            except (ValueError, RecursionError):
                 self.heard[message.topic] = message.payload.decode(errors="replace")
 
     def publish(self, topic: str, body: object, *, qos: int = 1, retain: bool = False) -> None:
