@@ -101,6 +101,7 @@ class Listener:
         self._undo: list[Callable[[], None]] = []
         self.port = 0
         self.page = ""
+        self.app: web.Application | None = None
 
     async def add_tcp(self, app: web.Application, host: str, port: int) -> None:
         """Serve an application on a loopback address.
@@ -117,6 +118,7 @@ class Listener:
             await site.start()
         except OSError as error:
             raise Unreachable(f"listen: {host}:{port} cannot be used: {error.strerror or error}") from error
+        self.app = app
         self.port = runner.addresses[0][1]
         self.page = f"http://{f'[{host}]' if ':' in host else host}:{self.port}/"
 

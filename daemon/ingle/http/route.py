@@ -94,9 +94,7 @@ class Route:
     @property
     def statuses(self) -> list[int]:
         """Every problem that the operation documents."""
-        follow: set[int] = set(self.errors)
-        if self.path.startswith("/api"):
-            follow |= {403, 421}
+        follow: set[int] = {403, 421, *self.errors}
         if self.query is not None:
             follow |= {400}
         if self.path_names:

@@ -1,0 +1,183 @@
+"""The API's description is valid, and every documented operation answers as documented, in success and in refusal."""
+
+from __future__ import annotations
+
+import asyncio
+from typing import Any, NamedTuple
+
+import aiohttp
+import jsonschema
+import msgspec
+import pytest
+from jsonschema import Draft202012Validator
+from openapi_spec_validator import validate
+
+from ingle.http import bodies
+from ingle.http.openapi import describe
+from ingle.http.table import ROUTES
+from ingle.model.readings import Reading, Source
+from served import HOUSE, Served
+
+DOCUMENT = msgspec.json.decode(msgspec.json.encode(describe(ROUTES)))
+DOCUMENT_OF_HOUSE = msgspec.to_builtins(HOUSE)
+
+
+class Example(NamedTuple):
+    """A valid call, and bodies and paths that earn a refusal."""
+
+    path: str
+    body: object = None
+    wrong: object = None
+    missing: str = ""
+    refused: str = ""
+
+
+EXAMPLES = {
+    "get-zones": Example("/api/zones"),
+    "get-zones-id": Example("/api/zones/loft", missing="/api/zones/nowhere"),
+    "post-zones-id-overrides": Example(
+        "/api/zones/loft/overrides",
+        {"do": "override", "temp_c": 21, "for": "PT90M"},
+        {"do": "override", "temp_c": 210},
+        missing="/api/zones/nowhere/overrides",
+        refused="/api/zones/store/overrides",
+    ),
+    "post-limits": Example("/api/limits", {"do": "cap", "cap_a": 20}, {"do": "cap", "cap_a": -1}),
+    "get-house-now": Example("/api/house/now"),
+    "get-heaters": Example("/api/heaters"),
+    "get-notices": Example("/api/notices"),
+    "post-clock-confirm": Example("/api/clock/confirm"),
+    "get-house": Example("/api/house"),
+    "put-house": Example("/api/house?why=test", DOCUMENT_OF_HOUSE, {**DOCUMENT_OF_HOUSE, "zone": [{"id": "A"}]}),
+    "get-house-history": Example("/api/house/history"),
+    "get-design": Example("/api/design"),
+    "get-readings": Example(
+        "/api/readings?zone=hall&from=2026-01-12T05:00:00Z&to=2026-01-13&limit=10",
+        missing="/api/readings?heater=nowhere",
+    ),
+    "get-energy": Example("/api/energy?from=2026-01-11"),
+    "get-verdicts": Example("/api/verdicts?from=2026-01-01&to=2026-01-12"),
+    "post-verdicts-refresh": Example("/api/verdicts/refresh"),
+    "get-events": Example("/api/events"),
+    "get-healthz": Example("/healthz"),
+    "get-readyz": Example("/readyz"),
+    "get-openapi.json": Example("/api/openapi.json"),
+}
+
+OPERATIONS = [
+    (method, path, operation) for path, item in DOCUMENT["paths"].items() for method, operation in item.items()
+]
+ERRORS = [
+    (method, operation, int(status))
+    for method, _, operation in OPERATIONS
+    for status, answer in operation["responses"].items()
+    if "application/problem+json" in answer["content"]
+]
+
+
+def check(body: object, schema: dict[str, Any]) -> None:
+    """Hold a body to a schema of the document."""
+    whole = {**schema, "components": DOCUMENT["components"]}
+    Draft202012Validator(whole, format_checker=jsonschema.FormatChecker()).validate(body)
+
+
+def test_the_document_is_valid() -> None:
+    """An independent validator finds nothing wrong with the description."""
+    validate(DOCUMENT)
+    assert DOCUMENT["openapi"].startswith("3.1")
+
+
+def test_every_route_is_described_and_has_an_example() -> None:
+    """Nothing under /api is left out of the description, nor of this test."""
+    names = [operation["operationId"] for _, _, operation in OPERATIONS]
+    assert sorted(names) == sorted(EXAMPLES)
+    assert len(set(names)) == len(names)
+
+
+async def test_the_server_registers_what_is_described(served: Served) -> None:
+    """The served document is this one."""
+    assert await served.get("/api/openapi.json") == DOCUMENT
+
+
+@pytest.mark.parametrize(
+    ("method", "path", "operation"), OPERATIONS, ids=[one["operationId"] for _, _, one in OPERATIONS]
+)
+async def test_valid_call(served: Served, method: str, path: str, operation: Any) -> None:
+    """A valid call gets the documented status, media type and body, and the headers that are promised."""
+    del path
+    now_ms = int(served.clock.now().timestamp() * 1000)
+    source = Source("heater", "hall-1")
+    served.parts.intake.accept(Reading(source=source, t_ms=now_ms, arrived_ms=now_ms, temp_c=18.0, power_w=500.0))
+    await served.parts.store.write(lambda _: None)
+    example = EXAMPLES[operation["operationId"]]
+    async with await ask(served, method, operation, example.path, example.body) as answer:
+        documented = operation["responses"].get(str(answer.status))
+        assert documented is not None, await answer.text()
+        assert answer.status < 400 or operation["operationId"] == "get-readyz"
+        (media,) = documented["content"]
+        assert answer.content_type == media
+        if media == "application/json":
+            check(await answer.json(), documented["content"][media]["schema"])
+        assert all(name in answer.headers for name in documented.get("headers", {}))
+
+
+@pytest.mark.parametrize(
+    ("method", "operation", "status"), ERRORS, ids=[f"{one['operationId']}-{status}" for _, one, status in ERRORS]
+)
+async def test_documented_refusal(
+    served: Served, method: str, operation: Any, status: int, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Each documented refusal can be earned, and is a problem of the documented form."""
+    example = EXAMPLES[operation["operationId"]]
+    path = {404: example.missing, 409: example.refused}.get(status) or example.path
+    body = example.wrong if status == 422 else example.body
+    held = await break_things(served, operation["operationId"]) if status == 503 else []
+    if status == 408:
+        monkeypatch.setattr(bodies, "BODY_S", 0.05)
+    async with await ask(served, method, operation, path, body, status) as answer:
+        assert answer.status == status, await answer.text()
+        assert answer.content_type == "application/problem+json"
+        problem = await answer.json(content_type=None)
+    for stream in held:
+        stream.close()
+    check(problem, operation["responses"][str(status)]["content"]["application/problem+json"]["schema"])
+    assert problem["status"] == status
+    assert problem["detail"]
+    if status == 422:
+        assert all(wrong["pointer"].startswith("/") and wrong["allowed"] for wrong in problem["errors"])
+        assert problem["errors"]
+
+
+async def ask(served: Served, method: str, operation: Any, path: str, body: object, status: int = 0) -> Any:
+    """Make a call, bent so that it earns a status."""
+    headers: dict[str, str] = {}
+    data: Any = None if body is None else msgspec.json.encode(body)
+    if body is not None:
+        headers["Content-Type"] = "application/json"
+    if any(parameter["name"] == "If-Match" for parameter in operation["parameters"]):
+        async with served.client.get(served.url(path.partition("?")[0])) as before:
+            headers["If-Match"] = before.headers["ETag"]
+    if status == 400 and body is None:
+        path += ("&" if "?" in path else "?") + "nonsense=1"
+    data = {400: b'{"do": ', 408: slow(), 413: b" " * 70_000}.get(status, data) if data is not None else None
+    headers |= {403: {"Origin": "http://elsewhere.example"}, 421: {"Host": "elsewhere.example"}}.get(status, {})
+    headers |= {415: {"Content-Type": "application/x-www-form-urlencoded"}, 412: {"If-Match": '"older"'}}.get(
+        status, {}
+    )
+    if status == 428:
+        del headers["If-Match"]
+    return served.client.request(method.upper(), served.url(path), data=data, headers=headers)
+
+
+async def slow() -> Any:
+    """Yield a body that does not end in time."""
+    yield b"{"
+    await asyncio.Event().wait()
+
+
+async def break_things(served: Served, name: str) -> list[aiohttp.ClientResponse]:
+    """Take away what an operation needs; return the streams that take all the places."""
+    held = [await served.client.get(served.url("/api/events")) for _ in range(16 if name == "get-events" else 0)]
+    await served.parts.store.close()
+    await served.parts.verdicts.close()
+    return held
