@@ -110,6 +110,14 @@ def test_what_must_not_be_live_is_only_shown(mark: dict[str, bool]) -> None:
     assert record.number("temp_c", 3.0) == 20.0
 
 
+def test_a_live_value_goes_before_a_shown_one_of_any_time() -> None:
+    """On a clock that starts in the past live readings carry earlier times than stored ones, and count all the same."""
+    record = Record()
+    record.take(reading(7200, temp_c=4.0, retained=True), 0.0, lag_s=0.0)
+    assert record.take(reading(60, temp_c=20.0), 1.0, lag_s=0.0)
+    assert record.number("temp_c", 1.0) == 20.0
+
+
 @pytest.mark.parametrize("value", [math.nan, math.inf, -math.inf])
 def test_a_number_that_is_not_finite_is_none(value: float) -> None:
     """It never becomes live, and what was known stays."""

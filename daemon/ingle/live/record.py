@@ -67,9 +67,9 @@ class Record:
         return live and any(taken)
 
     def _merge(self, name: str, new: Value) -> bool:
-        """Put a value in the place of an older one; what is only for showing never replaces a live one."""
+        """Put a value in the place of an older one; of two kinds, the live one always replaces the one for showing."""
         known = self.values.get(name)
-        if known is not None and (new.t_ms < known.t_ms or (known.live and not new.live)):
+        if known is not None and (new.live < known.live or (new.live == known.live and new.t_ms < known.t_ms)):
             return False
         if known is not None and known.live:
             new.intervals = known.intervals
