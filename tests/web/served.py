@@ -66,16 +66,16 @@ class Served:
         self.url = ""
         self.verdicts = Verdicts(folder / "ingle.db", self.clock)
 
-    async def start(self, house: House = HOUSE) -> Self:
+    async def start(self, house: House = HOUSE, *, trusted: bool = True) -> Self:
         """Open the store and serve; the second time at the same address as the first."""
         database = Path(self.settings.database)
         self.store = await Store.open(database, clock=self.clock)
         self.live = Live(self.clock)
-        trust = Trust(self.clock, synchronised=lambda: True, trusted=True)
+        trust = Trust(self.clock, synchronised=lambda: False, trusted=trusted)
         self.commands = Commands(self.store, self.live, self.clock, NoPublisher(), trust=trust)
         await self.commands.start()
         if self.live.house != house:
-            await self.commands.load_house(house, origin=Origin(who="test", via="cli"), why="", expected=None)
+            await self.load(house)
         self.live.set_broker(up=True)
         self.intake = Intake(self.store, self.live, self.clock)
         parts = Parts(
@@ -91,6 +91,10 @@ class Served:
         self.url = self.listener.page.rstrip("/")
         self.settings = msgspec.structs.replace(self.settings, listen=self.url.removeprefix("http://"))
         return self
+
+    async def load(self, house: House) -> None:
+        """Make a house the one that runs."""
+        await self.commands.load_house(house, origin=Origin(who="test", via="cli"), why="", expected=None)
 
     async def stop(self) -> None:
         """End as the daemon does: streams first, then the store."""

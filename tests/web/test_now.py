@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
+import msgspec
 import pytest
 from playwright.async_api import BrowserContext, expect
 
-from ingle.model.house import House, Site
+from ingle.model.house import Heater, House, Site
 from web.conftest import Watched
 from web.looks import COLLISIONS, CONTRASTS, FOREIGN, OVERFLOW, TARGETS
-from web.served import Served
+from web.served import HOUSE, Served
 
 pytestmark = pytest.mark.asyncio(loop_scope="session")
 
@@ -219,3 +220,25 @@ async def test_a_house_without_rooms_says_how_to_load_one(context: BrowserContex
     page = await context.new_page()
     await page.goto(served.url)
     await expect(page.locator(".rows")).to_contain_text("ingle house load FILE")
+
+
+async def test_another_house_takes_over_without_a_reload(now: Watched, served: Served) -> None:
+    """A newly loaded house file changes the rooms on the page: one gone, one new, in the file's order."""
+    porch, gallery = HOUSE.zones[2], HOUSE.zones[1]
+    tower = msgspec.structs.replace(gallery, id="tower", name="Tower", heaters=(Heater(id="tower-1", rated_w=900.0),))
+    await served.load(msgspec.structs.replace(HOUSE, zones=(tower, porch), programmes=()))
+    await expect(now.page.locator("zone-row h3")).to_have_text(["Porch", "Tower"])
+    await expect(now.page.locator("house-row .power")).to_contain_text("1.4\u202fkW connected")
+
+
+async def test_a_person_can_vouch_for_the_clock(context: BrowserContext, served: Served) -> None:
+    """While nobody vouches for the clock the page says what that means, and one press says that the time is right."""
+    await served.stop()
+    await served.start(trusted=False)
+    page = await context.new_page()
+    await page.goto(served.url)
+    await expect(page.locator("#notes")).to_contain_text("No programme runs")
+    await page.get_by_role("button", name="Yes, it is 06:00").click()
+    await expect(page.locator("#title")).to_contain_text("confirmed by a person")
+    await expect(page.locator("#notes button")).to_have_count(0)
+    assert served.live.house_now(served.clock.now()).clock == "confirmed"

@@ -44,7 +44,7 @@ export const now = {
   noEnergy: "no energy reading yet",
   noMoney: "no tariff",
   noOutside: "no outside reading",
-  none: "None. Every room is as it should be.",
+  none: "None: nothing waits for you.",
   look: (/** @type {number} */ count) => (count === 1 ? "1 room wants a look" : `${count} rooms want a look`),
   loading: "Reading the house from ingle …",
   noZones: "No room yet. Load a house file, and its rooms stand here:",
