@@ -13,6 +13,10 @@ from ingle.model.instants import to_ms
 from ingle.model.readings import OUTDOOR, Reading, Source
 from ingle.store.readings import SCALES, insert
 
+HEAD = (
+    "time,zone,heater,power_w,energy_wh,temp_c,setpoint_c,"
+    "irradiance_w_per_m2,wind_m_per_s,voltage_v,humidity_percent,energy_is,opening,boot,seq"
+)
 START_MS = to_ms(datetime(2026, 1, 12, 6, tzinfo=UTC))
 SOURCES = [
     Source("heater", "loft-1"),
@@ -28,8 +32,7 @@ def test_the_columns_are_those_of_the_import(book: Any) -> None:
     """Without sensors, meters and faults the header is the plain one; lines are in order of time."""
     book.take("2026-01-12T07:00:00+00:00,hall,hall-1,0,10,17.25,16", "2026-01-12T08:00:00+02:00,outdoor,,,,4.5,")
     assert book.text().splitlines() == [
-        "time,zone,heater,power_w,energy_wh,temp_c,setpoint_c,"
-        "irradiance_w_per_m2,wind_m_per_s,voltage_v,humidity_percent,energy_is,opening,boot,seq",
+        HEAD,
         "2026-01-12T06:00:00+00:00,outdoor,,,,4.5,,,,,,,,,",
         "2026-01-12T07:00:00+00:00,hall,hall-1,0,10,17.25,16,,,,,,,,",
     ]

@@ -5,10 +5,14 @@ from __future__ import annotations
 import sqlite3
 from collections import Counter
 from collections.abc import Sequence
+from typing import Final
 
 from ingle.intake import table
 from ingle.model.base import Result
 from ingle.store.readings import insert
+
+#: Rejects that a sum of chunks goes on naming; a file may hold millions.
+REJECTS_KEPT: Final = 100
 
 
 class Reject(Result, frozen=True, kw_only=True):
@@ -19,13 +23,22 @@ class Reject(Result, frozen=True, kw_only=True):
 
 
 class Taken(Result, frozen=True, kw_only=True):
-    """What became of a chunk: rows stored anew, known already, known otherwise (the first wins), and rejects."""
+    """What became of rows: stored anew, known already, known otherwise (the first wins), rejected.
+
+    ``future`` counts rows dated ahead of the clock. ``rejects`` has all of a chunk's, and of a sum of chunks the first.
+    """
 
     stored: int = 0
     known: int = 0
     conflicts: int = 0
     future: int = 0
+    rejected: int = 0
     rejects: tuple[Reject, ...] = ()
+
+    @property
+    def rows(self) -> int:
+        """How many rows there were."""
+        return self.stored + self.known + self.conflicts + self.rejected
 
     def __add__(self, other: Taken) -> Taken:
         return Taken(
@@ -33,7 +46,8 @@ class Taken(Result, frozen=True, kw_only=True):
             known=self.known + other.known,
             conflicts=self.conflicts + other.conflicts,
             future=self.future + other.future,
-            rejects=self.rejects + other.rejects,
+            rejected=self.rejected + other.rejected,
+            rejects=(self.rejects + other.rejects)[:REJECTS_KEPT],
         )
 
 
@@ -71,6 +85,7 @@ def take(
         known=outcomes["duplicate"],
         conflicts=outcomes["conflict"],
         future=sum(1 for each in good if each.future),
+        rejected=len(rejects),
         rejects=tuple(rejects),
     )
 
