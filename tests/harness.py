@@ -59,16 +59,16 @@ class Daemon:
     """An ``ingle serve`` process."""
 
     def __init__(
-        self, db: Path, *words: str, environ: Mapping[str, str] | None = None, prefix: tuple[str, ...] = ()
+        self, db: Path, *words: str, environ: Mapping[str, str] | None = None, log: Path | None = None
     ) -> None:
         self.db = db
-        self.log = db.with_suffix(".log")
+        self.log = log or db.with_suffix(".log")
         self.page = ""
-        with self.log.open("ab") as log:
+        with self.log.open("ab") as errors:
             self.process = subprocess.Popen(
-                [*prefix, sys.executable, "-m", "ingle", "serve", "--db", str(db), "--listen", "127.0.0.1:0", *words],
+                [sys.executable, "-m", "ingle", "serve", "--db", str(db), "--listen", "127.0.0.1:0", *words],
                 stdout=subprocess.PIPE,
-                stderr=log,
+                stderr=errors,
                 env={**os.environ, **(environ or {})},
             )
 

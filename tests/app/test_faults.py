@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import subprocess
 from collections.abc import Iterator
+from contextlib import suppress
 from pathlib import Path
 from typing import Any
 
@@ -43,15 +44,11 @@ def test_heating_goes_on_with_a_full_disk(broker: Any, outside: Outside, db: Pat
     placed = small_disk / "ingle.db"
     placed.write_bytes(db.read_bytes())
     filler = small_disk / "filler"
-    with filler.open("wb") as file:
-        try:
-            while True:
-                file.write(b"\0" * 4096)
-                file.flush()
-        except OSError:
-            pass
-    with Daemon(placed, "--broker", broker.url, "--clock", "trusted") as daemon:
-        daemon.log = small_disk / "ingle.log"
+    with filler.open("wb", buffering=0) as file, suppress(OSError):
+        while True:
+            file.write(b"\0" * 4096)
+    log = small_disk.parent / "ingle.log"
+    with Daemon(placed, "--broker", broker.url, "--clock", "trusted", log=log) as daemon:
         daemon.ready(60)
         assert daemon.get("/api/house/now")["history"] == "paused"
         daemon.post("/api/zones/north/overrides", {"do": "override", "temp_c": 21.5, "for": "PT90M"})
