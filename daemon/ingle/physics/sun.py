@@ -19,7 +19,7 @@ Solar Energy 7 (1963), 53 (isotropic sky, ground reflectance 0.2).
 from __future__ import annotations
 
 from datetime import datetime
-from math import acos, asin, atan2, cos, degrees, exp, pi, radians, sin, tan
+from math import acos, asin, atan2, cos, degrees, exp, pi, radians, sin, sqrt, tan
 from typing import NamedTuple
 
 #: Solar constant [W/m²], the value that the clear-sky model was fitted with (ASTM E490: 1366.1).
@@ -122,7 +122,7 @@ def outside_air(day_of_year: int) -> float:
     1414.0
     """
     x = 2 * pi * (day_of_year - 1) / 365
-    shape = 1.00011 + 0.034221 * cos(x) + 0.00128 * sin(x) + 0.000719 * cos(2 * x) + 0.000077 * sin(2 * x)
+    shape: float = 1.00011 + 0.034221 * cos(x) + 0.00128 * sin(x) + 0.000719 * cos(2 * x) + 0.000077 * sin(2 * x)
     return SOLAR_CONSTANT * shape
 
 
@@ -213,4 +213,4 @@ def cloud_factor(daily_range_k: float) -> float:
     >>> cloud_factor(0.0), cloud_factor(9.0), cloud_factor(30.0)
     (0.0, 0.64, 1.0)
     """
-    return min(1.0, 0.16 * max(0.0, daily_range_k) ** 0.5 / 0.75)
+    return min(1.0, 0.16 * sqrt(max(0.0, daily_range_k)) / 0.75)

@@ -1,0 +1,365 @@
+"""Simulated homes for the verdict's tests, many at once, with their truth known.
+
+Built to differ from the estimator in structure: two heat stores a room, steps of one minute, thermostats that switch
+or modulate, people who come and go, sun through clouds, draughts that follow the wind, soil under the ground floor,
+mains voltage that wanders, and data with noise, offsets, holes and a counter that starts again. All homes of a batch
+run through the same steps as one array, so that sixty cost little more than one.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+
+import numpy as np
+import numpy.typing as npt
+
+from ingle.model.design import Design, ZoneDesign
+from ingle.model.house import Element, Heater, House, Sensor, Site, Zone
+from ingle.model.readings import OUTDOOR, Source
+from ingle.verdict.series import Columns
+
+Floats = npt.NDArray[np.float64]
+
+ROOMS = ("kitchen", "living", "bedroom-1", "bedroom-2", "bath", "office")
+USES = ("kitchen", "living", "bedroom", "bedroom", "bath", "office")
+AREA = np.array([14.0, 24.0, 14.0, 11.0, 6.0, 10.0])
+GROUND = np.array([True, True, False, False, False, False])
+FACES = np.array([90.0, 180.0, 180.0, 0.0, 0.0, 270.0])
+#: Which rooms share a wall or a floor, and how well [W/K].
+LINKS = {(0, 1): 14.0, (0, 4): 9.0, (1, 2): 16.0, (1, 3): 10.0, (2, 3): 9.0, (3, 4): 8.0, (4, 5): 8.0, (2, 5): 7.0}
+START_S = 1_767_600_000.0  # 2026-01-05 08:00 UTC, a Monday
+SOIL_MEAN_C = 10.5
+
+
+@dataclass(slots=True)
+class Flaws:
+    """What is wrong with one home: room index to amount."""
+
+    loss_times: dict[int, float] = field(default_factory=dict)
+    loss_from_day: float = 0.0
+    plate_times: dict[int, float] = field(default_factory=dict)
+    hidden_heat_w: dict[int, float] = field(default_factory=dict)
+    rated_times: dict[int, float] = field(default_factory=dict)
+    warmer_k: float = 0.0
+    second_sensor_off_k: dict[int, float] = field(default_factory=dict)
+
+
+@dataclass(slots=True)
+class Home:
+    """One simulated home: its survey, its readings, its truth."""
+
+    house: House
+    design: Design
+    links: dict[tuple[str, str], float]
+    sources: dict[Source, Columns]
+    true_w_per_k: dict[str, float]
+    start_s: float
+    end_s: float
+
+    def read(self, source: Source) -> Columns:
+        """Return a source's readings, none for an unknown one."""
+        return self.sources.get(source, Columns.of([]))
+
+
+def homes(seed: int, days: int, flaws: list[Flaws], *, every_min: int = 5, design_error: float = 0.05) -> list[Home]:
+    """Simulate one home for each set of flaws."""
+    batch = _Batch(np.random.default_rng(seed), days, flaws, every_min, design_error)
+    batch.run()
+    return [batch.home(index) for index in range(len(flaws))]
+
+
+class _Batch:
+    def __init__(
+        self, rng: np.random.Generator, days: int, flaws: list[Flaws], every_min: int, design_error: float
+    ) -> None:
+        self.rng, self.days, self.flaws, self.every = rng, days, flaws, every_min
+        count, rooms = len(flaws), len(ROOMS)
+        shape = (count, rooms)
+        heavy = rng.uniform(0.6, 1.6, (count, 1))
+        self.true = AREA * rng.uniform(1.4, 3.2, (count, 1)) * rng.lognormal(0, 0.15, shape)
+        self.design = self.true * rng.lognormal(0, design_error, shape)
+        self.times = np.ones(shape)
+        self.plate_times = np.ones(shape)
+        self.hidden = np.zeros(shape)
+        rated = np.ceil(self.true * rng.uniform(1.3, 1.7, shape) * 24 / 250) * 250 + 250
+        for home, flaw in enumerate(flaws):
+            for room, amount in flaw.loss_times.items():
+                self.times[home, room] = amount
+            for room, amount in flaw.plate_times.items():
+                self.plate_times[home, room] = amount
+            for room, amount in flaw.hidden_heat_w.items():
+                self.hidden[home, room] = amount
+            for room, amount in flaw.rated_times.items():
+                rated[home, room] = np.ceil(rated[home, room] * amount / 50) * 50
+        self.rated = rated
+        self.loss_day = np.array([[flaw.loss_from_day] for flaw in flaws])
+        self.warmer = np.array([flaw.warmer_k for flaw in flaws])
+        self.air_wh = AREA * 12 * rng.uniform(0.7, 1.4, shape)
+        self.mass_wh = AREA * 38 * heavy * rng.uniform(0.8, 1.2, shape)
+        self.between = AREA * rng.uniform(9, 14, shape)
+        self.direct_share = rng.uniform(0.35, 0.6, shape)
+        self.soil_share = np.where(GROUND, rng.uniform(0.12, 0.3, shape), 0.0)
+        self.link_times = rng.lognormal(0, 0.3, (count, len(LINKS)))
+        self.glass = AREA * 0.12 * 0.44 * rng.uniform(0.4, 0.9, shape)
+        self.leak_wind = rng.uniform(0.02, 0.06, shape)
+        self.people = np.array([0.6, 1.0, 1.0, 0.8, 0.15, 0.5]) * rng.lognormal(0, 0.35, shape)
+        self.plug = AREA * rng.uniform(0.3, 1.5, shape)
+        self.modulating = rng.random(shape) < 0.4
+        self.offset = rng.normal(0, 0.2, shape)
+
+    def run(self) -> None:
+        """Step through the minutes."""
+        rng, count, rooms = self.rng, len(self.flaws), len(ROOMS)
+        minutes = self.days * 1440
+        kept = minutes // self.every
+        self.t_s = START_S + np.arange(kept) * self.every * 60.0
+        self._weather(minutes)
+        self.temp = np.zeros((kept, count, rooms), np.float32)
+        self.power = np.zeros_like(self.temp)
+        self.energy = np.zeros((kept, count, rooms))
+        self.wanted = np.zeros_like(self.temp)
+        self.volts = np.zeros((kept, count, 1), np.float32)
+        warm_c = rng.uniform(19, 21.5, (count, rooms))
+        cool_c = warm_c - rng.uniform(1.5, 4.0, (count, rooms))
+        wake = rng.integers(330, 480, (count, 1))
+        sleep = rng.integers(1260, 1400, (count, 1))
+        air, mass = cool_c + 0.5, cool_c - 0.3
+        on = np.zeros((count, rooms))
+        used_wh = np.zeros((count, rooms))
+        base = 1 / 60
+        # The walls' way out, so that air to outdoors in the steady state is exactly the true coefficient.
+        direct = self.true * self.direct_share
+        wall = self.true - direct
+        outward = wall * self.between / (self.between - wall)
+        volts = 236.0 + rng.normal(0, 3, (count, 1))
+        away = np.zeros((count, 1))
+        busy = np.ones((count, rooms))
+        for minute in range(minutes):
+            clock = (minute + 480) % 1440
+            if clock == 240:
+                away = (rng.random((count, 1)) < 0.12).astype(float)
+                busy = rng.lognormal(-0.08, 0.4, (count, rooms))
+            out, sun, wind = self.out[minute], self.sun[minute], self.wind[minute]
+            day = (clock >= wake) & (clock < sleep)
+            wanted = np.where(day, warm_c, cool_c)
+            seen = air + self.offset
+            switch = np.where(seen < wanted - 0.2, 1.0, np.where(seen > wanted + 0.2, 0.0, on))
+            on = np.where(self.modulating, np.clip((wanted + 0.15 - seen) / 0.5, 0, 1), switch)
+            full = self.rated * self.plate_times * (volts / 230) ** 2
+            # A modulating heater pulses within the minute between nothing and full.
+            heat = full * on
+            times = np.where(minute / 1440 >= self.loss_day, self.times, 1.0)
+            draught = times * direct * (1 + self.leak_wind * (wind - 4)[:, None])
+            people = self._people(clock, away) * self.people * 75
+            gains = (people + self.plug * (1.6 if 420 < clock < 1350 else 0.5) * (1 - 0.6 * away)) * busy
+            if 1050 < clock < 1110:
+                gains[:, 0] += 600 * (1 - away[:, 0]) * busy[:, 0]
+            gains = gains + self.hidden * (1140 < clock < 1320)
+            solar = self.glass * sun[:, None] * self._facing(clock)
+            flow = self._links(air)
+            into_mass = self.between * (air - mass)
+            soil = self.soil_share * times * outward * (mass - self.soil[minute])
+            lost = (1 - self.soil_share) * times * outward * (mass - out[:, None])
+            air_w = 0.7 * heat + 0.7 * gains + 0.4 * solar - draught * (air - out[:, None]) - into_mass + flow
+            # What of the heat goes straight to surfaces is given back to the air's balance through them.
+            mass_w = into_mass + 0.3 * heat + 0.3 * gains + 0.6 * solar - lost - soil
+            air = air + air_w / self.air_wh * base
+            mass = mass + mass_w / self.mass_wh * base
+            used_wh += heat * base
+            volts = volts + rng.normal(0, 0.15, (count, 1)) - 0.002 * (volts - 236)
+            if minute % self.every == 0:
+                at = minute // self.every
+                self.temp[at], self.power[at], self.energy[at] = air, heat, used_wh
+                self.wanted[at], self.volts[at] = wanted, volts
+
+    def true_w_per_k(self) -> Floats:
+        """Return what steady heating would need to hold one kelvin more [W/K]: the answer."""
+        direct = self.true * self.direct_share
+        wall = self.true - direct
+        outward = wall * self.between / (self.between - wall) * self.times
+        # 30 % of the heat enters at the wall, so the room needs a little more than from the air alone.
+        h, g, b = direct * self.times, outward, self.between
+        return np.asarray((h + g * b / (g + b)) / (1 - 0.3 * g / (g + b)))
+
+    def _weather(self, minutes: int) -> None:
+        rng, count = self.rng, len(self.flaws)
+        days = self.days + 2
+        front, cloud, breeze = np.zeros((days, count)), np.zeros((days, count)), np.zeros((days, count))
+        front[0] = rng.normal(0, 3, count)
+        for day in range(1, days):
+            front[day] = 0.75 * front[day - 1] + rng.normal(0, 2.2, count)
+            cloud[day] = 0.5 * cloud[day - 1] + rng.normal(0, 0.8, count)
+            breeze[day] = 0.6 * breeze[day - 1] + rng.normal(0, 1.5, count)
+        clock = (np.arange(minutes) + 480) / 1440
+        grid = np.arange(days)
+        clear = 1 / (1 + np.exp(cloud))
+
+        def smooth(values: Floats) -> Floats:
+            return np.stack([np.interp(clock, grid, values[:, home]) for home in range(count)], axis=1)
+
+        season = 5.0 - 1.0 * np.cos(2 * np.pi * (clock - 20) / 365) + clock * 0.03
+        hour = (clock % 1) * 24
+        clearness = smooth(clear)
+        swing = (1.0 + 5.0 * clearness) * np.cos(2 * np.pi * (hour - 14.5) / 24)[:, None]
+        self.out = season[:, None] + smooth(front) + swing + self.warmer
+        up = np.maximum(np.sin(np.pi * (hour - 7.6) / 9.0), 0) * (hour > 7.6) * (hour < 16.6)
+        self.sun = up[:, None] * (60 + 380 * clearness * (1 + clock[:, None] / 150))
+        self.wind = np.maximum(0.5, 4 + smooth(breeze))
+        self.soil = np.full(minutes, SOIL_MEAN_C - 2.0)
+
+    @staticmethod
+    def _facing(clock: int) -> Floats:
+        """Return how a room's glass sees the sun at a time of day."""
+        azimuth = 90 + (clock / 60 - 6) * 15
+        away = np.radians(FACES - azimuth)
+        return np.asarray(0.35 + 1.2 * np.maximum(0, np.cos(away)))
+
+    @staticmethod
+    def _people(clock: int, away: Floats) -> Floats:
+        """Return how many people each room holds at a time of day."""
+        if clock < 420 or clock > 1350:
+            row = np.array([0, 0, 2.0, 1.0, 0, 0])
+        elif clock < 540:
+            row = np.array([1.5, 0.5, 0.2, 0.2, 0.6, 0])
+        elif clock < 1020:
+            row = np.array([0.3, 0.4, 0, 0, 0.1, 0.7])
+        else:
+            row = np.array([1.0, 1.8, 0.2, 0.2, 0.3, 0.2])
+        return row * (1 - away)
+
+    def _links(self, air: Floats) -> Floats:
+        flow = np.zeros_like(air)
+        for number, ((a, b), conductance) in enumerate(LINKS.items()):
+            q = conductance * self.link_times[:, number] * (air[:, b] - air[:, a])
+            flow[:, a] += q
+            flow[:, b] -= q
+        return flow
+
+    def home(self, index: int) -> Home:
+        """Return one home of the batch, its data made as dirty as real ones."""
+        rng, flaw = self.rng, self.flaws[index]
+        house, design = _survey(self, index)
+        sources: dict[Source, Columns] = {}
+        alive = self._holes(len(self.t_s))
+        for room, name in enumerate(ROOMS):
+            energy = self.energy[:, index, room] + 1000.0
+            reset = rng.integers(len(energy) // 3, len(energy) - 1)
+            if rng.random() < 0.3:
+                energy = np.where(np.arange(len(energy)) >= reset, energy - energy[reset], energy)
+            noise = rng.normal(0, 0.08, len(energy))
+            temp = np.round(self.temp[:, index, room] + self.offset[index, room] + noise, 1)
+            keep = alive & (rng.random(len(energy)) > 0.04)
+            sources[Source("heater", f"{name}-1")] = _columns(
+                self.t_s[keep],
+                power_w=np.round(self.power[keep, index, room]),
+                energy_wh=np.round(energy[keep]),
+                voltage_v=np.round(self.volts[keep, index, 0], 1),
+                temp_c=temp[keep],
+                setpoint_c=np.round(self.wanted[keep, index, room], 1),
+            )
+            for off in [flaw.second_sensor_off_k[room]] if room in flaw.second_sensor_off_k else []:
+                for sensor, bias in (("a", 0.0), ("b", off)):
+                    sources[Source("sensor", f"{name}-{sensor}")] = _columns(
+                        self.t_s[keep], temp_c=temp[keep] + bias + rng.normal(0, 0.05, int(keep.sum()))
+                    )
+        out = np.round(self.out[:: self.every, index] + rng.normal(0, 0.3) + rng.normal(0, 0.1, len(self.t_s)), 1)
+        sources[OUTDOOR] = _columns(self.t_s[::2], temp_c=out[::2])
+        truth = self.true_w_per_k()[index]
+        links = {_pair(ROOMS[a], ROOMS[b]): value for (a, b), value in LINKS.items()}
+        return Home(
+            house=house,
+            design=design,
+            links=links,
+            sources=sources,
+            true_w_per_k=dict(zip(ROOMS, truth.tolist(), strict=True)),
+            start_s=float(self.t_s[0]),
+            end_s=float(self.t_s[-1]),
+        )
+
+    def _holes(self, count: int) -> npt.NDArray[np.bool_]:
+        alive = np.ones(count, np.bool_)
+        for _ in range(self.days // 9):
+            start = self.rng.integers(0, count)
+            alive[start : start + self.rng.integers(3, 8 * 60 // self.every)] = False
+        return alive
+
+
+def _pair(a: str, b: str) -> tuple[str, str]:
+    return (min(a, b), max(a, b))
+
+
+def _columns(t_s: Floats, **values: Floats) -> Columns:
+    floats = {name: np.asarray(each, np.float64) for name, each in values.items()}
+    return Columns(t_s=np.asarray(t_s, np.float64), computed=np.zeros(len(t_s), np.bool_), values=floats)
+
+
+def _survey(batch: _Batch, index: int) -> tuple[House, Design]:
+    zones, designs, sensors = [], [], []
+    healthy = batch.times.copy()
+    batch.times[:] = 1.0
+    true = batch.true_w_per_k()[index]
+    batch.times[:] = healthy
+    wrong = batch.design[index] / batch.true[index]
+    for room, name in enumerate(ROOMS):
+        value = float(true[room] * wrong[room])
+        window = Element(
+            name="window",
+            kind="window",
+            area_m2=float(AREA[room] * 0.12),
+            u_w_per_m2k=1.6,
+            faces_deg=float(FACES[room]),
+        )
+        heater = Heater(id=f"{name}-1", rated_w=float(batch.rated[index, room]))
+        zones.append(
+            Zone(
+                id=name,
+                name=name.title(),
+                use=USES[room],
+                floor_area_m2=float(AREA[room]),
+                height_m=2.4,
+                given_w_per_k=value,
+                ground_share=0.2 if GROUND[room] else None,
+                elements=(window,),
+                heaters=(heater,),
+            )
+        )
+        designs.append(_zone_design(name, value, heater.rated_w))
+        if room in batch.flaws[index].second_sensor_off_k:
+            sensors += [Sensor(id=f"{name}-{which}", zone=name) for which in ("a", "b")]
+    site = Site(
+        name="Drift House",
+        timezone="Europe/London",
+        outdoor_design_c=-2.0,
+        outdoor_mean_c=10.5,
+        latitude_deg=52.0,
+        longitude_deg=0.0,
+    )
+    house = House(site=site, zones=tuple(zones), sensors=tuple(sensors))
+    design = Design(
+        design_version="simulated", method="en12831", outdoor_design_c=-2.0, zones=tuple(designs), total_w=0.0
+    )
+    return house, design
+
+
+def _zone_design(name: str, value: float, installed_w: float) -> ZoneDesign:
+    """Return a survey that knows a room to ±10 % at 95 %."""
+    return ZoneDesign(
+        id=name,
+        name=name.title(),
+        design_c=20.0,
+        fabric_w_per_k=value,
+        bridges_w_per_k=0.0,
+        ventilation_w_per_k=0.0,
+        heat_loss_w_per_k=value,
+        in_use_w_per_k=value,
+        in_use_low_w_per_k=value * 0.9,
+        in_use_high_w_per_k=value * 1.1,
+        ground_w_per_k=0.0,
+        reheat_w=0.0,
+        heat_loss_w=value * 22,
+        low_w=value * 20,
+        high_w=value * 24,
+        installed_w=installed_w,
+        working=(),
+        warnings=(),
+    )
