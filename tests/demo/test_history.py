@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
 from datetime import timedelta
 
 import pytest
@@ -26,9 +26,9 @@ class Shelf:
     def __init__(self) -> None:
         self.readings: list[Reading] = []
 
-    def accept(self, reading: Reading, done: Callable[[], None] | None) -> None:
-        """Keep a reading."""
-        self.readings.append(reading)
+    def accept_all(self, readings: Iterable[Reading], done: Callable[[], None] | None) -> None:
+        """Keep readings."""
+        self.readings.extend(readings)
         assert done is not None
         done()
 
@@ -36,8 +36,8 @@ class Shelf:
 class Blocked:
     """An intake whose disk is full: nothing is ever stored."""
 
-    def accept(self, reading: Reading, done: Callable[[], None] | None) -> None:
-        """Take a reading and never be done with it."""
+    def accept_all(self, readings: Iterable[Reading], done: Callable[[], None] | None) -> None:
+        """Take readings and never be done with them."""
 
 
 async def days_of_history(house: House, design: Design, days: int = 7) -> tuple[list[Reading], DemoClock]:

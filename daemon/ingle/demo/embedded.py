@@ -37,7 +37,8 @@ class EmbeddedBroker(Broker):  # type: ignore[misc]  # amqtt ships no types
             logger.debug("a connection ended in an error", exc_info=True)
         finally:
             writer.close()
-            with suppress(OSError):
+            # The future behind this is shared with the broker's own tasks: when they are cancelled, so is it.
+            with suppress(OSError, asyncio.CancelledError):
                 await writer.wait_closed()
 
     async def shutdown(self) -> None:

@@ -8,7 +8,7 @@ simulated hour.
 from __future__ import annotations
 
 import asyncio
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 from typing import Protocol
 
 from ingle.clock import Clock
@@ -27,8 +27,8 @@ WEEK_S = 7 * 86_400.0
 INTERVAL_S = 300.0
 #: The house runs this long before the first reading, so that its walls are as warm as they would be [s].
 SETTLE_S = 4 * 86_400.0
-#: Readings that may be under way at once.
-UNDER_WAY = 4000
+#: Hours of readings that may be under way at once.
+UNDER_WAY = 12
 #: With no reading stored for so long, the store is not working [s].
 PATIENCE_S = 30.0
 
@@ -36,22 +36,22 @@ PATIENCE_S = 30.0
 class Intake(Protocol):
     """Where readings enter."""
 
-    def accept(self, reading: Reading, done: Callable[[], None] | None) -> None:
-        """Take a reading; ``done`` is called, on any thread, when it is on disk or known to be unwanted."""
+    def accept_all(self, readings: Iterable[Reading], done: Callable[[], None] | None) -> None:
+        """Take readings; ``done`` is called once, on any thread, when all are on disk or known to be unwanted."""
 
 
 class _UnderWay:
-    """Counts what was handed over and what has arrived; ``done`` runs on one thread, ``sent`` on another."""
+    """Counts batches handed over and batches that have arrived; ``arrived`` is called on the writer's thread."""
 
     def __init__(self) -> None:
         self.sent = 0
         self._arrived = 0
 
-    def done(self) -> None:
+    def arrived(self) -> None:
         self._arrived += 1
 
     async def at_most(self, count: int) -> None:
-        """Wait until no more than ``count`` are under way."""
+        """Wait until no more than ``count`` batches are under way."""
         seen, loop = self._arrived, asyncio.get_running_loop()
         patience = loop.time() + PATIENCE_S
         while self.sent - self._arrived > count:
@@ -88,9 +88,9 @@ async def fill_history(
     under_way = _UnderWay()
     hours = round(weeks * WEEK_S / 3600)
     for hour in range(hours):
-        for reading in _hour(site, orders, end_s - (hours - hour) * 3600, end_s):
-            under_way.sent += 1
-            intake.accept(reading, under_way.done)
+        readings = list(_hour(site, orders, end_s - (hours - hour) * 3600, end_s))
+        under_way.sent += 1
+        intake.accept_all(readings, under_way.arrived)
         if progress is not None:
             progress(hour + 1, hours)
         await asyncio.sleep(0)
