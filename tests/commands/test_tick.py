@@ -71,6 +71,13 @@ async def test_decisions_that_change_are_recorded_with_their_reason(running: Run
     assert of_loft[1]["until"] == "2026-01-12T09:00:00Z"
 
 
+async def test_a_decision_that_stands_is_recorded_once_a_day(running: Running) -> None:
+    """In three days without a change a zone's decision is recorded four times, so that a start finds it."""
+    running.pass_time(3 * 86_400, every_s=60)
+    of_hall = [event.data["rule"] for event in await running.events("decision") if event.subject == "hall"]
+    assert of_hall == ["no-programme"] * 4
+
+
 @pytest.mark.parametrize("eve", [datetime(2026, 3, 28, 0, 0, tzinfo=UTC), datetime(2026, 10, 24, 0, 0, tzinfo=UTC)])
 async def test_two_days_around_a_clock_change(store: Store, eve: datetime) -> None:
     """Through the nights on which the clocks change, each tick's order is what is due at its instant."""
@@ -88,7 +95,8 @@ async def test_two_days_around_a_clock_change(store: Store, eve: datetime) -> No
     assert len(days) == 2
     changes = [order.setpoint_c for _, order in running.ledger.orders]
     edges = sum(before != after for before, after in pairwise(changes))
-    assert edges == len({event.t_ms for event in await running.events("decision")}) - 1
+    recorded = [event.data["wanted_c"] for event in await running.events("decision")]
+    assert edges == sum(before != after for before, after in pairwise(recorded)) > 8
 
 
 @pytest.mark.parametrize("step_s", [-3600.0, 3600.0, 2 * YEAR_S, -2 * YEAR_S, 35.0])

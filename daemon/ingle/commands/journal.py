@@ -16,8 +16,10 @@ from ingle.model.decisions import Due, Notice, Plan, Rule, ZoneDecision
 from ingle.model.instants import to_ms
 from ingle.store import events
 
-#: How many of the newest events are looked through at the start for each zone's last decision.
-LOOK_BACK: Final = 5000
+#: A decision that stands is recorded again after a day, so that a start need not look back further for it.
+AGAIN_MS: Final = 86_400_000
+#: How many of the newest events a start looks through for each zone's last decision: first few, then many.
+LOOK_BACK: Final = (2_000, 50_000)
 
 
 class Row(NamedTuple):
@@ -53,7 +55,7 @@ class Journal:
     """Remembers what was recorded last of every zone and notice."""
 
     def __init__(self) -> None:
-        self._said: dict[str, _Said] = {}
+        self._said: dict[str, tuple[_Said, int]] = {}
         self._notices: dict[str, Notice] = {}
 
     def rows(self, plan: Plan, dues: Mapping[str, Due], locked: frozenset[str]) -> list[Row]:
@@ -65,9 +67,10 @@ class Journal:
     def _decision(self, zone: ZoneDecision, due: Due | None, locked: frozenset[str], t_ms: int) -> Row | None:
         of_programme = None if due is None else (due.level, due.wanted_c)
         said = _Said(zone.rule, zone.level, zone.wanted_c, zone.until, zone.id in locked, of_programme)
-        if self._said.get(zone.id) == said:
+        before, at_ms = self._said.get(zone.id, (None, 0))
+        if before == said and abs(t_ms - at_ms) < AGAIN_MS:
             return None
-        self._said[zone.id] = said
+        self._said[zone.id] = said, t_ms
         data = {
             "rule": zone.rule,
             "level": zone.level,
@@ -90,16 +93,21 @@ class Journal:
         ]
 
 
-def read_back(connection: sqlite3.Connection) -> Kept:
-    """Return each zone's last recorded programme and lock."""
-    dues: dict[str, Due] = {}
-    locked: dict[str, bool] = {}
-    for event in events.latest(connection, LOOK_BACK):
-        if event.kind != "decision" or event.subject in locked:
-            continue
-        locked[event.subject] = bool(event.data.get("locked"))
-        programme = event.data.get("programme")
-        if programme is not None:
-            wanted_c = float(programme["wanted_c"])
-            dues[event.subject] = Due(level=programme["level"], wanted_c=wanted_c, until=None, next=None)
-    return Kept(dues, frozenset(zone for zone, is_locked in locked.items() if is_locked))
+def read_back(connection: sqlite3.Connection, zones: frozenset[str]) -> Kept:
+    """Return the last recorded programme of each zone, and which are locked."""
+    found: dict[str, dict[str, Any]] = {}
+    for limit in LOOK_BACK:
+        found = {}
+        for event in events.latest(connection, limit):
+            if event.kind == "decision":
+                found.setdefault(event.subject, event.data)
+        if zones <= found.keys():
+            break
+    dues = {zone: due for zone in zones & found.keys() if (due := _due(found[zone].get("programme"))) is not None}
+    return Kept(dues, frozenset(zone for zone in zones & found.keys() if found[zone].get("locked")))
+
+
+def _due(programme: dict[str, Any] | None) -> Due | None:
+    if programme is None:
+        return None
+    return Due(level=programme["level"], wanted_c=float(programme["wanted_c"]), until=None, next=None)

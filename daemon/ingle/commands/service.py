@@ -85,18 +85,19 @@ class Commands:
             house = await self._store.read(lambda connection: self._read_back(connection, house))
         except Unreachable:
             house = house or self._live.house
-        if house is not None:
-            self._take_house(house)
+        self._take_house(house)
         return self.tick()
 
-    def _read_back(self, connection: sqlite3.Connection, house: House | None) -> House | None:
-        revision = houses.current(connection)
+    def _read_back(self, connection: sqlite3.Connection, house: House | None) -> House:
+        if house is None:
+            revision = houses.current(connection)
+            house = self._live.house if revision is None else revision.house
         for held in stored_holds.active(connection, to_ms(self._clock.now())):
             self._holds.resume(held)
-        kept = read_back(connection)
+        kept = read_back(connection, frozenset(zone.id for zone in house.zones))
         self._kept = kept.dues
         self._live.set_locked(kept.locked)
-        return house or (None if revision is None else revision.house)
+        return house
 
     # Requests.
 

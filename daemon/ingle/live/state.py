@@ -192,7 +192,11 @@ class Live:
 
     def zones_now(self, now: datetime) -> list[ZoneNow]:
         """Return every zone as it is now."""
-        return faces.zones_now(self.house, self.plan(now), self._senses, self.situation(now))
+        return self._zones_now(now, self.situation(now))
+
+    def _zones_now(self, now: datetime, situation: Situation) -> list[ZoneNow]:
+        plan = self._plan or decide(self.house, situation, now)
+        return faces.zones_now(self.house, plan, self._senses, situation)
 
     def zone_now(self, zone_id: str, now: datetime) -> ZoneNow | None:
         """Return one zone as it is now, None when the house has no such zone."""
@@ -209,7 +213,8 @@ class Live:
 
     def house_now(self, now: datetime) -> HouseNow:
         """Return the house at a glance."""
-        return self._house_now(now, self.zones_now(now))
+        situation = self.situation(now)
+        return self._house_now(now, self._zones_now(now, situation), situation)
 
     def subscribe(self, after: int | None = None) -> Feed:
         """Follow changes: first the newest state of everything (or of what changed after an id), then each change."""
@@ -222,21 +227,22 @@ class Live:
     def flush(self, now: datetime) -> Changes:
         """Compare with what was told last, tell the feeds what is different, and return it. Once a tick."""
         self._senses.observe_trends()
-        zones = self.zones_now(now)
+        situation = self.situation(now)
+        zones = self._zones_now(now, situation)
         changed = tuple(zone for zone in zones if self._board.post("zone", zone.id, zone))
         heaters = tuple(h for zone in zones for h in zone.heaters if self._board.post("heater", h.id, h))
         notices = self.notices(now)
         told = self._board.post("notices", "", notices)
-        house = self._house_now(now, zones)
+        house = self._house_now(now, zones, situation)
         if self._last_house is None or msgspec.structs.replace(house, t=self._last_house.t) != self._last_house:
             self._last_house = house
             self._board.post("house", "", house)
         return Changes(changed, heaters, notices if told else None)
 
-    def _house_now(self, now: datetime, zones: list[ZoneNow]) -> HouseNow:
+    def _house_now(self, now: datetime, zones: list[ZoneNow], situation: Situation) -> HouseNow:
         site, outdoor = self.house.site, self._senses.outdoor()
         cap_a = self.plan(now).supply_cap_a
-        volts = self.situation(now).supply_v or site.voltage_v
+        volts = situation.supply_v or site.voltage_v
         return HouseNow(
             name=site.name,
             timezone=site.timezone,
