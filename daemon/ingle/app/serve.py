@@ -42,7 +42,7 @@ async def serve(settings: Settings, clock: Clock, ready: Callable[[Running], Non
         Where it cannot start, or where a part that must live has ended.
     """
     stop = asyncio.Event()
-    _on_signals(stop)
+    on_signals(stop)
     notifier = Notifier(os.environ, os.getpid())
     async with running(settings, clock) as run:
         ready(run)
@@ -73,7 +73,8 @@ async def until_stopped(run: Running, stop: asyncio.Event, notifier: Notifier) -
         broken.cancel()
 
 
-def _on_signals(stop: asyncio.Event) -> None:
+def on_signals(stop: asyncio.Event) -> None:
+    """Let SIGTERM and SIGINT set a flag; the second one ends the process at once."""
     loop = asyncio.get_running_loop()
 
     def asked() -> None:
