@@ -278,6 +278,7 @@ def test_standby_is_not_heating() -> None:
             "gateway:gw",
             "attention",
         ),
+        ({}, {"heaters": {"h": HeaterSeen(behind_s=240.0)}}, "behind:h", "attention"),
         ({}, {"zones": {"loft": ZoneSeen(lost=("sensor s1",))}}, "sensor:loft", "attention"),
         ({}, {"clock_trusted": False}, "clock", "attention"),
         ({}, {"clock_assumed": True}, "clock", "attention"),

@@ -65,12 +65,32 @@ def test_the_interval_is_learned_where_it_is_not_given() -> None:
     assert heard(None, every_s=10.0).number("temp_c", 31.0) is None
 
 
-def test_one_gap_or_burst_does_not_move_the_rhythm() -> None:
+def test_one_gap_does_not_move_the_rhythm() -> None:
     """The learned interval is a median."""
     record = heard(None, every_s=60.0, times=8)
-    record.take(reading(2e6, temp_c=20.0), 1000.0, lag_s=0.0)
-    record.take(reading(2e6 + 1, temp_c=20.0), 1001.0, lag_s=0.0)
+    record.take(reading(1e6 + 1000, temp_c=20.0), 1000.0, lag_s=0.0)
+    record.take(reading(1e6 + 1060, temp_c=20.0), 1060.0, lag_s=0.0)
     assert record.interval_s("temp_c") == 60.0
+
+
+def test_what_waited_in_a_broker_does_not_hurry_the_rhythm() -> None:
+    """The rhythm is learned from the source's own times: a backlog that comes at once, twice over, is one a minute."""
+    record = Record()
+    for i in range(20):
+        for _ in range(2):
+            record.take(reading(60 * i, temp_c=20.0), 5000.0, lag_s=60.0 * (19 - i))
+    assert record.interval_s("temp_c") == 60.0
+    assert record.number("temp_c", 5001.0) == 20.0
+
+
+def test_a_source_with_a_wrong_clock_is_heard_and_lacks_its_values() -> None:
+    """Readings that arrive too old are not acted on, and it shows that they do."""
+    record = Record(60.0)
+    record.take(reading(0, temp_c=20.0), 1000.0, lag_s=400.0)
+    assert not record.lost(1000.0, since=0.0)
+    assert record.lacks("temp_c", 1000.0, since=990.0)
+    assert record.behind_s() == 400.0
+    assert Record().behind_s() == 0.0
 
 
 def test_values_have_rhythms_of_their_own() -> None:

@@ -215,6 +215,24 @@ def test_unbound_heaters_are_listed(bench: Bench) -> None:
     assert bench.live.unbound() == ("new-1",)
 
 
+def test_strangers_do_not_fill_the_memory(bench: Bench) -> None:
+    """Past two hundred unknown sources no more are remembered, and the house's own still are."""
+    for number in range(300):
+        bench.hear("heater", f"stranger-{number}", power_w=1.0)
+    assert len(bench.live.unbound()) == 200
+    assert bench.hear("heater", "loft-1", power_w=1.0)
+
+
+def test_a_silent_meter_and_a_new_interval_are_no_trouble(bench: Bench) -> None:
+    """A source that never spoke has no value; what a new house says of an interval holds for what was heard before."""
+    assert bench.live.situation(bench.clock.now()).supply_w is None
+    bench.hear("heater", "loft-2", power_w=5.0)
+    slow = Heater(id="loft-2", rated_w=750.0, interval_s=600.0)
+    bench.live.set_house(make_house(make_zone("loft", slow)))
+    bench.clock.jump(1000)
+    assert bench.heater("loft-2").power_w == 5.0
+
+
 def test_a_firmware_that_only_switches_for_ever_is_not_driven(bench: Bench) -> None:
     """What a profile can do decides whether its heaters are driven."""
     bench.live.set_profiles({"plain": Drive(("switch",), expires=False)})

@@ -16,14 +16,14 @@ import sqlite3
 from collections.abc import Callable
 from datetime import datetime
 from functools import partial
-from typing import Any, Final
+from typing import Any, Final, NamedTuple
 
 import msgspec
 
 from ingle.clock import Clock
 from ingle.commands.checks import check_cap, check_zone_request
 from ingle.commands.holds import Holds, Subject
-from ingle.commands.journal import Journal, Row, read_back
+from ingle.commands.journal import Journal, Kept, Row, read_back
 from ingle.commands.orders import Orders
 from ingle.commands.outbox import Outbox
 from ingle.commands.publisher import Publisher
@@ -82,22 +82,15 @@ class Commands:
         A database that cannot be read is no reason not to heat: then the house given is run by its programmes.
         """
         try:
-            house = await self._store.read(lambda connection: self._read_back(connection, house))
+            stored = await self._store.read(partial(_read_back, house=house, t_ms=to_ms(self._clock.now())))
         except Unreachable:
-            house = house or self._live.house
-        self._take_house(house)
-        return self.tick()
-
-    def _read_back(self, connection: sqlite3.Connection, house: House | None) -> House:
-        if house is None:
-            revision = houses.current(connection)
-            house = self._live.house if revision is None else revision.house
-        for held in stored_holds.active(connection, to_ms(self._clock.now())):
+            stored = _Stored(house, [], Kept({}, frozenset()))
+        for held in stored.holds:
             self._holds.resume(held)
-        kept = read_back(connection, frozenset(zone.id for zone in house.zones))
-        self._kept = kept.dues
-        self._live.set_locked(kept.locked)
-        return house
+        self._kept = stored.kept.dues
+        self._live.set_locked(stored.kept.locked)
+        self._take_house(stored.house or self._live.house)
+        return self.tick()
 
     # Requests.
 
@@ -326,6 +319,23 @@ class Commands:
 
     def _put(self, kind: str, subject: str, data: dict[str, Any]) -> None:
         self._outbox.put(self._row(kind, subject, data).write)
+
+
+class _Stored(NamedTuple):
+    """What a start finds in the database."""
+
+    house: House | None
+    holds: list[Held]
+    kept: Kept
+
+
+def _read_back(connection: sqlite3.Connection, *, house: House | None, t_ms: int) -> _Stored:
+    """Return the house to run (the one given, else the newest revision) and what was in force; on a reader's thread."""
+    if house is None:
+        revision = houses.current(connection)
+        house = None if revision is None else revision.house
+    zones = frozenset() if house is None else frozenset(zone.id for zone in house.zones)
+    return _Stored(house, stored_holds.active(connection, t_ms), read_back(connection, zones))
 
 
 def _save_hold(held: Held, connection: sqlite3.Connection) -> object:

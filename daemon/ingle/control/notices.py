@@ -19,6 +19,8 @@ from ingle.model.house import Heater, House, Zone
 CONFIRMS_S: Final = 300.0
 #: Setpoints closer than this are the same [K]: heaters round to a tenth or a half degree.
 SAME_K: Final = 0.3
+#: Readings that arrive this long after their own time are too old to act on at one a minute [s].
+BEHIND_S: Final = 180.0
 
 
 class _Said(NamedTuple):
@@ -177,6 +179,15 @@ def _of_heater(zone: Zone, heater: Heater, situation: Situation) -> Iterator[_Sa
             f"Heater {heater.id} in {zone.name} cannot be reached: {seen.away}.",
             "It keeps its last order until that runs out, then its fall-back; the cap counts it as heating.",
             "Look at its switch, its breaker and its network.",
+        )
+    if seen.behind_s > BEHIND_S:
+        yield _Said(
+            f"behind:{heater.id}",
+            "attention",
+            zone.id,
+            f"Readings of heater {heater.id} in {zone.name} arrive {seen.behind_s / 60:.0f} min after their own time.",
+            "They are stored and shown, and too old to be acted on.",
+            "Set the heater's clock, or look at its link.",
         )
     given = situation.given.get(heater.id)
     if given is not None and not seen.away and seen.setpoint_c is not None and _unconfirmed(given, seen.setpoint_c):

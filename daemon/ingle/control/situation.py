@@ -28,6 +28,7 @@ class HeaterSeen(Result, frozen=True, kw_only=True):
     voltage_v: float | None = None
     setpoint_c: float | None = None
     fault: str | None = None
+    behind_s: float = 0.0
     drives: tuple[str, ...] = ("setpoint", "limit")
     expires: bool = True
 

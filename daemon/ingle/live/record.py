@@ -25,7 +25,7 @@ LOST_S: Final = 300.0
 #: The interval of a source that has not shown its own yet, and the shortest one believed [s].
 DEFAULT_INTERVAL_S: Final = 60.0
 SHORTEST_INTERVAL_S: Final = 2.0
-#: Intervals remembered to learn from; their median is not moved by one gap or one burst.
+#: Intervals remembered to learn from; their median is not moved by one gap.
 _REMEMBERED: Final = 9
 #: How long an opening counts that is not reported again, by a contact that only speaks when it moves [s].
 OPENING_S: Final = 4 * 3600.0
@@ -73,7 +73,9 @@ class Record:
             return False
         if known is not None and known.live:
             new.intervals = known.intervals
-            new.intervals.append(new.at - known.at)
+            # By the source's own times: what waited in a broker arrives all at once.
+            if new.t_ms > known.t_ms:
+                new.intervals.append((new.t_ms - known.t_ms) / 1000)
         self.values[name] = new
         return True
 
@@ -121,6 +123,17 @@ class Record:
     def lost(self, monotonic: float, since: float) -> bool:
         """Return whether the source has been silent too long, counted from a start if it was never heard."""
         return monotonic - (since if self.heard_at is None else self.heard_at) > self.lost_after_s()
+
+    def lacks(self, name: str, monotonic: float, since: float) -> bool:
+        """Return whether a value has been missing, or arrives too old, for as long as makes a source lost."""
+        known = self.values.get(name)
+        age_s = monotonic - since if known is None or not known.live else known.age_s(monotonic)
+        return age_s > self.lost_after_s()
+
+    def behind_s(self) -> float:
+        """Return how long after its own time the newest value arrived [s]."""
+        newest = max((value for value in self.values.values() if value.live), key=lambda value: value.at, default=None)
+        return 0.0 if newest is None else newest.lag_s
 
     def clock_stepped(self, now_ms: int) -> None:
         """Let readings in whose time lies before that of an old one, because the wall clock was set back."""

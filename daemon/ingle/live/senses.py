@@ -20,6 +20,8 @@ from ingle.model.instants import from_ms
 from ingle.model.readings import OUTDOOR, Reading, Source
 
 OUTDOOR_ZONE: Final = "outdoor"
+#: Sources that no house knows and that are remembered all the same, to be commissioned; the next ones are not.
+STRANGERS: Final = 200
 
 
 class Drive(NamedTuple):
@@ -64,6 +66,8 @@ class Senses:
         self._intervals: dict[Source, float | None] = {
             **{Source("heater", heater.id): heater.interval_s for zone in house.zones for heater in zone.heaters},
             **{Source("sensor", sensor.id): sensor.interval_s for sensor in house.sensors},
+            **{Source("meter", meter.id): None for meter in house.meters},
+            OUTDOOR: None,
         }
         for source, record in self._records.items():
             record.given_s = self._intervals.get(source)
@@ -74,6 +78,8 @@ class Senses:
 
     def update(self, reading: Reading) -> bool:
         """Merge a reading; return whether anything of it is now the newest live value of its source."""
+        if self._is_stranger(reading.source) and self._strangers() >= STRANGERS:
+            return False
         lag_s = max(0, reading.arrived_ms - reading.t_ms) / 1000 if self.clock_vouched else 0.0
         return self._record(reading.source).take(reading, self._clock.monotonic(), lag_s=lag_s)
 
@@ -161,6 +167,7 @@ class Senses:
             voltage_v=record.number("voltage_v", monotonic) if live else None,
             setpoint_c=record.number("setpoint_c", monotonic) if live else None,
             fault=record.fault(monotonic),
+            behind_s=record.behind_s() if live else 0.0,
             drives=drive.drives,
             expires=drive.expires,
         )
@@ -186,6 +193,12 @@ class Senses:
         known = [one for source, k in sources if (one := self.shown(source, "temp_c", k)).t is not None]
         return max(known, key=lambda one: (one.fresh, one.t or from_ms(0)), default=NOTHING)
 
+    def _is_stranger(self, source: Source) -> bool:
+        return source not in self._records and source not in self._intervals
+
+    def _strangers(self) -> int:
+        return sum(source not in self._intervals for source in self._records)
+
     def _record(self, source: Source) -> Record:
         return self._records.setdefault(source, Record(self._intervals.get(source)))
 
@@ -202,7 +215,7 @@ class Senses:
 
     def _lost(self, sensor: Sensor) -> bool:
         record = self._records.get(Source("sensor", sensor.id)) or Record(sensor.interval_s)
-        return record.lost(self._clock.monotonic(), self._since)
+        return record.lacks("temp_c", self._clock.monotonic(), self._since)
 
     def _away(self, heater: Heater, record: Record, now: datetime) -> Away:
         cut = self._links.cut(heater, record.heard_at)
