@@ -73,6 +73,9 @@ def test_without_a_time_of_its_own_it_gets_the_time_of_arrival() -> None:
         (b'{"temp_c": 20, "t": "2026-01-12T06:00:00"}', "has no offset"),
         (b'{"temp_c": 20, "t": 1768194000000}', "epoch seconds"),
         (b'{"temp_c": 20, "t": -1}', "epoch seconds"),
+        (b'{"temp_c": 20, "t": "1970-01-01T00:00:09Z"}', "the years 2000 to 2099"),
+        (b'{"temp_c": 20, "t": "0001-01-01T00:00:00+14:00"}', "the years 2000 to 2099"),
+        (b'{"temp_c": 20, "t": "9999-12-31T23:59:59-14:00"}', "the years 2000 to 2099"),
         (b'{"temp_c": 20, "boot": "a", "seq": -1}', ">= 0"),
     ],
 )
@@ -81,6 +84,13 @@ def test_a_refusal_says_why(payload: bytes, words: str) -> None:
     with pytest.raises(Refused) as refused:
         reading(LOFT, payload, 0)
     assert words in str(refused.value)
+
+
+def test_a_blank_boot_numbers_nothing() -> None:
+    """A boot of spaces and control signs tells no boots apart: such a reading is known by its time."""
+    taken = reading(LOFT, json.dumps({"temp_c": 20, "boot": " \x00 ", "seq": 4}).encode(), 0)
+    assert (taken.boot, taken.seq) == (None, None)
+    assert reading(LOFT, b'{"temp_c": 20, "boot": " b7\\n", "seq": 4}', 0).boot == "b7"
 
 
 @given(st.binary(max_size=6000))

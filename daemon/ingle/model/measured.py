@@ -6,10 +6,12 @@ opinion. What is merely unusual for one heater's plate is taken, and counted as 
 
 from __future__ import annotations
 
+from datetime import UTC, datetime
 from typing import Annotated, Final
 
 from msgspec import Meta, Struct
 
+from ingle.model.instants import to_ms
 from ingle.model.readings import EnergyIs, Source
 
 Celsius = Annotated[float, Meta(ge=-60, le=100)]
@@ -18,6 +20,11 @@ HEATER_LEAST_W: Final = -100.0
 #: How far above its plate a heater may draw before it is suspect: 10 % overvoltage is 21 % more power, and 5 % of
 #: tolerance on the plate (EN 60335-1:2012, 10.1, power input of heating appliances; from memory).
 SUSPECT_SHARE: Final = 1.27
+#: The time of a reading is believed from here up to, not at, there [ms]: no clock that was ever set says anything
+#: else, and every instant between can be written on any clock of the world.
+EARLIEST_MS: Final = to_ms(datetime(2000, 1, 1, tzinfo=UTC))
+LATEST_MS: Final = to_ms(datetime(2100, 1, 1, tzinfo=UTC))
+TIMES_WORDS: Final = "the years 2000 to 2099"
 
 
 class Measured(Struct, gc=False):
@@ -76,9 +83,9 @@ def why_implausible(source: Source, measured: Measured) -> str:
 
 
 def one_line(text: str) -> str:
-    """Return a text in which nothing breaks a line, a table or a terminal.
+    """Return a text in which nothing breaks a line, a table or a terminal, without space around it.
 
-    >>> one_line("probe" + chr(10) + "open")
+    >>> one_line("probe" + chr(10) + "open ")
     'probe open'
     """
-    return text if text.isprintable() else "".join(sign if sign.isprintable() else " " for sign in text)
+    return (text if text.isprintable() else "".join(sign if sign.isprintable() else " " for sign in text)).strip()

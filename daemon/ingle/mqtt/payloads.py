@@ -14,13 +14,13 @@ import msgspec
 from msgspec import Meta
 
 from ingle.model.instants import to_ms
-from ingle.model.measured import Measured, one_line, why_implausible
+from ingle.model.measured import EARLIEST_MS, LATEST_MS, TIMES_WORDS, Measured, one_line, why_implausible
 from ingle.model.readings import Reading, Source
 
 #: The largest payload that is looked at [bytes].
 PAYLOAD_MAX = 4096
-#: Times before this are a clock that was never set (2001-09-09), and in seconds later than this are milliseconds.
-_T_MIN_S, _T_MAX_S = 1_000_000_000, 100_000_000_000
+#: What is believed as epoch seconds; milliseconds lie far beyond.
+_T_MIN_S, _T_MAX_S = EARLIEST_MS // 1000, LATEST_MS // 1000
 
 
 class Refused(ValueError):  # noqa: N818 - a payload that is refused, not a fault of ours
@@ -80,12 +80,12 @@ def from_body(source: Source, body: Body, arrived_ms: int, *, retained: bool) ->
     why = why_implausible(source, body)
     if why:
         raise Refused(why)
-    boot = body.boot
+    boot = None if body.boot is None else one_line(str(body.boot)[:64]) or None  # a blank one tells no boots apart
     return Reading(
         source=source,
         t_ms=arrived_ms if body.t is None else instant_ms(body.t),
         arrived_ms=arrived_ms,
-        boot=boot if boot is None else one_line(str(boot)[:64]),
+        boot=boot,
         seq=body.seq if boot is not None else None,
         power_w=body.power_w,
         energy_wh=body.energy_wh,
@@ -115,7 +115,10 @@ def instant_ms(t: str | float) -> int:
             raise Refused(f"t: {t[:40]!r} is no time; allowed: ISO 8601 with offset, or epoch seconds") from error
         if when.tzinfo is None:
             raise Refused(f"t: {t[:40]!r} has no offset; allowed: ISO 8601 with offset, or epoch seconds")
-        return to_ms(when)
+        t_ms = to_ms(when)
+        if not EARLIEST_MS <= t_ms < LATEST_MS:
+            raise Refused(f"t: {t[:40]!r} is not allowed; allowed: {TIMES_WORDS}")
+        return t_ms
     if not _T_MIN_S <= t < _T_MAX_S:
         raise Refused(f"t: {t!r} is not epoch seconds of this age; allowed: {_T_MIN_S} to {_T_MAX_S}")
     return round(t * 1000)
