@@ -12,6 +12,7 @@ from __future__ import annotations
 
 import math
 from collections import deque
+from collections.abc import Iterator
 from dataclasses import dataclass, field
 from statistics import median
 from typing import Final
@@ -31,16 +32,28 @@ _REMEMBERED: Final = 9
 OPENING_S: Final = 4 * 3600.0
 
 
+Measured = float | str | bool
+
+
 @dataclass(slots=True)
 class Value:
     """One measured value: what, when it was taken, when it arrived [s, monotonic], how long it was under way [s]."""
 
-    value: float | str | bool
+    value: Measured
     t_ms: int
     at: float
     lag_s: float
     live: bool
     intervals: deque[float] = field(default_factory=lambda: deque(maxlen=_REMEMBERED))
+
+    def renew(self, new: Measured, t_ms: int, at: float, lag_s: float) -> None:
+        """Take a newer value of the same kind; the rhythm is that of the source's own times.
+
+        By arrival, what waited in a broker would look like a source that speaks all the time.
+        """
+        if self.live and t_ms > self.t_ms:
+            self.intervals.append((t_ms - self.t_ms) / 1000)
+        self.value, self.t_ms, self.at, self.lag_s = new, t_ms, at, lag_s
 
     def age_s(self, monotonic: float) -> float:
         """Return how old the value is [s]."""
@@ -59,25 +72,20 @@ class Record:
     def take(self, reading: Reading, monotonic: float, *, lag_s: float) -> bool:
         """Merge a reading; return whether any value of it is now the newest live one."""
         live = not reading.retained and not reading.future
-        taken = [
-            self._merge(name, Value(value, reading.t_ms, monotonic, lag_s, live)) for name, value in _values(reading)
-        ]
+        taken = False
+        for name, value in _values(reading):
+            known = self.values.get(name)
+            if known is None or (live and not known.live):
+                # Of two kinds the live one always replaces the one for showing, whatever their times.
+                self.values[name] = Value(value, reading.t_ms, monotonic, lag_s, live)
+            elif known.live != live or reading.t_ms < known.t_ms:
+                continue
+            else:
+                known.renew(value, reading.t_ms, monotonic, lag_s)
+            taken = True
         if live:
             self.heard_at, self.heard_ms = monotonic, reading.arrived_ms
-        return live and any(taken)
-
-    def _merge(self, name: str, new: Value) -> bool:
-        """Put a value in the place of an older one; of two kinds, the live one always replaces the one for showing."""
-        known = self.values.get(name)
-        if known is not None and (new.live < known.live or (new.live == known.live and new.t_ms < known.t_ms)):
-            return False
-        if known is not None and known.live:
-            new.intervals = known.intervals
-            # By the source's own times: what waited in a broker arrives all at once.
-            if new.t_ms > known.t_ms:
-                new.intervals.append((new.t_ms - known.t_ms) / 1000)
-        self.values[name] = new
-        return True
+        return live and taken
 
     def interval_s(self, name: str) -> float:
         """Return the interval at which a value comes: given, else learned, else assumed [s]."""
@@ -141,14 +149,13 @@ class Record:
             value.t_ms = min(value.t_ms, now_ms)
 
 
-def _values(reading: Reading) -> list[tuple[str, float | str | bool]]:
-    """Return the values that a reading carries; a number that is not finite is none."""
-    numbers = [(name, getattr(reading, name)) for name in MEASURED]
-    found: list[tuple[str, float | str | bool]] = [
-        (name, float(number)) for name, number in numbers if number is not None and math.isfinite(number)
-    ]
+def _values(reading: Reading) -> Iterator[tuple[str, Measured]]:
+    """Yield the values that a reading carries; a number that is not finite is none."""
+    for name in MEASURED:
+        number = getattr(reading, name)
+        if number is not None and math.isfinite(number):
+            yield name, float(number)
     if reading.opening is not None:
-        found.append(("opening", reading.opening))
+        yield "opening", reading.opening
     if reading.fault is not None:
-        found.append(("fault", reading.fault))
-    return found
+        yield "fault", reading.fault
