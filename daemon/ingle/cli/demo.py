@@ -14,13 +14,15 @@ from ingle.errors import BadInput, Fault
 if TYPE_CHECKING:
     from ingle.app.running import Running
 
+#: Faster than this an order (1800 s) could run out between two ticks (2 s of real time).
+FASTEST = 300
 NEW_FILE = click.Path(dir_okay=False, path_type=Path)
 
 
 @click.command()
 @click.option("--db", "db", type=NEW_FILE, help="A new database file (default: in a fresh folder).")
 @click.option(
-    "--speed", type=click.FloatRange(1, 3600), default=1.0, show_default=True, help="Simulated seconds in a real one."
+    "--speed", type=click.FloatRange(1, FASTEST), default=1.0, show_default=True, help="Simulated seconds a second."
 )
 @click.option("--seconds", type=click.FloatRange(0), help="Stop by itself after so many real seconds.")
 @click.option("--weeks", type=click.FloatRange(0, 26), default=5.0, show_default=True, help="How much history to make.")
