@@ -153,6 +153,16 @@ def test_silence_makes_a_heater_unreachable(bench: Bench) -> None:
     assert not bench.heater().cut_off
 
 
+def test_a_heater_that_never_spoke_is_not_said_to_heat(bench: Bench) -> None:
+    """Until its first word its state is unreachable, without alarm, and its order stands."""
+    heater = bench.live.heaters_now(bench.clock.now())[0]
+    assert (heater.state, heater.driven, heater.limit_w) == ("unreachable", True, 1500.0)
+    assert heater.reason == "Nothing has been heard from it yet; its order waits for it."
+    assert bench.live.notices(bench.clock.now()) == ()
+    bench.hear("heater", "loft-1", power_w=1400.0, temp_c=15.0)
+    assert bench.live.heaters_now(bench.clock.now())[0].state == "heating"
+
+
 def test_a_lost_sensor_is_named(bench: Bench) -> None:
     """A sensor that fell silent, or never spoke, is named to a person."""
     bench.clock.jump(200)

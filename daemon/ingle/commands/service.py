@@ -41,7 +41,7 @@ from ingle.live.trust import Trust
 from ingle.model.commands import Cap, Held, LimitRequest, LockLocal, Origin, Release, UnlockLocal, ZoneRequest
 from ingle.model.decisions import Due, Plan
 from ingle.model.house import House, Zone
-from ingle.model.instants import to_ms
+from ingle.model.instants import from_ms, to_ms
 from ingle.model.now import HouseNow, ZoneNow
 from ingle.store import holds as stored_holds
 from ingle.store import houses
@@ -107,7 +107,7 @@ class Commands:
             Where no heater of the zone may be driven.
         """
         async with self._one_at_a_time:
-            now, zone = self._clock.now(), self._zone(zone_id)
+            now, zone = self._now_ms(), self._zone(zone_id)
             if isinstance(request, Release):
                 await self._release(zone.id, origin)
             elif isinstance(request, LockLocal | UnlockLocal):
@@ -127,7 +127,7 @@ class Commands:
             Where the request cannot be done as it is.
         """
         async with self._one_at_a_time:
-            now = self._clock.now()
+            now = self._now_ms()
             if isinstance(request, Cap):
                 check_cap(request)
                 until = ends(request, now, None)
@@ -313,6 +313,10 @@ class Commands:
         if self._trust.vouched == "untrusted" or not programmed(self._live.house, zone):
             return None
         return self._timetable.due(zone, now).until
+
+    def _now_ms(self) -> datetime:
+        """Return the wall time as the store keeps it, so that what is answered now is what a restart finds."""
+        return from_ms(to_ms(self._clock.now()))
 
     def _row(self, kind: str, subject: str, data: dict[str, Any]) -> Row:
         return Row(to_ms(self._clock.now()), kind, subject, data)

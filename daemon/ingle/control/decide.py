@@ -223,7 +223,7 @@ def _heater(case: Case, candidate: Candidate, shares: supply.Shares, cap_a: floa
         id=heater.id,
         zone=case.zone.id,
         state=heater_state(
-            away=bool(seen.away),
+            away=bool(seen.away) or not seen.heard,
             fault=bool(seen.fault),
             cut=isolated(seen),
             heating=heats(heater, seen),
@@ -249,12 +249,17 @@ def _holding(candidate: Candidate, shares: supply.Shares, cap_a: float | None) -
         return voice.held_by, voice.reason
     if candidate.wait:
         return ("limit" if not seen.cut_off else None), f"No heat yet: {candidate.wait}."
-    if seen.away:
-        return None, f"{seen.away[:1].upper()}{seen.away[1:]}; its order waits for it."
     short = shares.held.get(candidate.heater.id)
     if short is not None and candidate.needs:
         return "cap", _cap_sentence(short, cap_a)
-    return None, voice.reason
+    return None, _unheard_text(seen) or voice.reason
+
+
+def _unheard_text(seen: HeaterSeen) -> str:
+    """Return what to say of a heater that does not answer, empty when it does."""
+    if seen.away:
+        return f"{seen.away[:1].upper()}{seen.away[1:]}; its order waits for it."
+    return "" if seen.heard else "Nothing has been heard from it yet; its order waits for it."
 
 
 def _cap_sentence(short: str, cap_a: float | None) -> str:

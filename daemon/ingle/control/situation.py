@@ -17,11 +17,13 @@ from ingle.model.decisions import Due, Instant, Rule
 class HeaterSeen(Result, frozen=True, kw_only=True):
     """One heater as its live readings and links tell.
 
-    ``away`` says why it cannot be reached (empty: it can); ``cut_off`` that it is known to hear nothing, because it or
-    its gateway said goodbye. ``drives`` are the ways its firmware can be driven, ``expires`` whether an order ends by
-    itself in the device.
+    ``heard`` is whether it has spoken at all since the start, ``away`` why it cannot be reached (empty: it can), and
+    ``cut_off`` that it is known to hear nothing, because it or its gateway said goodbye. ``behind_s`` is how long after
+    its own time its newest reading arrived [s]. ``drives`` are the ways its firmware can be driven, ``expires`` whether
+    an order ends by itself in the device.
     """
 
+    heard: bool = True
     away: str = ""
     cut_off: bool = False
     power_w: float | None = None

@@ -161,6 +161,7 @@ class Senses:
         drive = self._profiles.get(heater.profile, PLAIN_DRIVE)
         live = not away.why
         return HeaterSeen(
+            heard=record.heard_at is not None,
             away=away.why,
             cut_off=away.cut_off,
             power_w=record.number("power_w", monotonic) if live else None,
