@@ -77,6 +77,11 @@ class Orders:
         self._returns = {heater_id: turn for heater_id, turn in self._returns.items() if turn > monotonic}
         return frozenset(self._returns)
 
+    def clock_set(self, monotonic: float) -> None:
+        """Have every order renewed in turn: those that stand carry an end by a clock that was wrong."""
+        for place, handed in enumerate(self._handed.values()):
+            handed.at = monotonic - RENEW_S + place * TURN_S
+
     def hand(self, house: House, plan: Plan, now: datetime, monotonic: float, at_once: str | None = None) -> None:
         """Hand over what changed or must be renewed; ``at_once`` is a zone whose heaters need not wait their turn."""
         decisions = {decision.id: decision for decision in plan.zones}

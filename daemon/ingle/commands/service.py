@@ -218,6 +218,7 @@ class Commands:
         if step_s is None:
             return
         self._live.clock_stepped(now)
+        self._orders.clock_set(monotonic)
         for held in self._holds.clock_set(now, monotonic):
             self._outbox.put(partial(_save_hold, held))
         self._put("clock-stepped", "", {"seconds": round(step_s, 3)})
