@@ -3,11 +3,14 @@
 from __future__ import annotations
 
 from datetime import UTC, datetime
+from pathlib import Path
 
 import pytest
 
+from ingle.config.house import read_house_file
 from ingle.demo.flaws import SOUND, TERN_HOUSE
 from ingle.demo.site import Site
+from ingle.design import design_house
 from ingle.model.design import Design
 from ingle.model.house import House
 
@@ -76,3 +79,16 @@ def test_same_seed_same_house(tern_house: House, tern_design: Design) -> None:
 
     assert after_a_day(3) == after_a_day(3)
     assert after_a_day(3) != after_a_day(4)
+
+
+@pytest.mark.parametrize("name", ["quay-chapel", "net-loft"])
+def test_any_house_can_be_simulated(name: str) -> None:
+    """A house with a coefficient from elsewhere, or with one room, runs too and stays between cold and plate."""
+    path = Path(__file__).parents[2] / "config" / f"{name}.toml"
+    house = read_house_file(path)
+    site = Site(house, design_house(house), start_s=START_S)
+    for appliance in site.appliances:
+        appliance.obey(setpoint_c=16.0, limit_w=9e9, locked=False, fallback_c=7.0)
+    for _ in range(2 * 1440):
+        site.advance(60.0)
+    assert 12 < site.air_c(house.zones[0].id) < 20

@@ -99,14 +99,6 @@ async def fill_history(
     return site
 
 
-def recorded(site: Site, start_s: float, end_s: float) -> Iterator[Reading]:
-    """Run a house to ``end_s`` and yield what it reported from ``start_s`` on."""
-    orders = PastOrders(site)
-    while start_s < end_s:
-        yield from _hour(site, orders, start_s, end_s)
-        start_s += 3600
-
-
 def _hour(site: Site, orders: PastOrders, start_s: float, end_s: float) -> Iterator[Reading]:
     """Run a house up to an hour after ``start_s``, and yield what it reports after ``start_s``."""
     while site.t_s < start_s + 3600:
