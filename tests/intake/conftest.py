@@ -14,6 +14,7 @@ from fakes import FakeClock
 from ingle.config.house import parse_house
 from ingle.intake import Intake, exports, imports, table
 from ingle.live.state import Live
+from ingle.model.house import House
 from ingle.model.instants import from_ms, to_ms
 from ingle.store import houses
 from ingle.store.connect import Link, open_writer
@@ -64,6 +65,13 @@ class Book:
 
     def __init__(self, path: Path) -> None:
         self.conn: Link = open_writer(path)
+
+    @property
+    def house(self) -> House:
+        """The house that is loaded."""
+        revision = houses.current(self.conn)
+        assert revision is not None
+        return revision.house
 
     def take(self, *lines: str, head: str = HEAD, now_ms: int = NOW_MS) -> imports.Taken:
         """Import rows below a header."""

@@ -6,13 +6,16 @@ import sqlite3
 from contextlib import suppress
 from typing import Any
 
+import msgspec
 import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from ingle.errors import BadInput, Unreachable
+from ingle.errors import BadInput, Refused
 from ingle.intake import imports, table
+from ingle.model.house import Sensor
 from ingle.model.readings import OUTDOOR, Source
+from ingle.store import houses
 from ingle.store.readings import select
 
 T = "2026-01-12T06:00:00+00:00"
@@ -21,14 +24,16 @@ FULL = ",".join((*table.COLUMNS, *table.OPTIONAL))
 
 def test_a_heater_row_becomes_its_reading(book: Any) -> None:
     """Every column arrives under its own name; the offset of the time counts."""
-    line = "2026-01-12T07:00:00.250+01:00,loft,loft-1,812.5,1234.5,18.65,20,,,231.5,,computed,true,b7,4,,,probe open"
+    line = (
+        "2026-01-12T07:00:00.250+01:00,loft,loft-1,812.5,1234.5,18.65,20,,,231.5,,computed,true,b7,4,,,probe open,true"
+    )
     assert book.take(line, head=FULL) == imports.Taken(stored=1)
     (stored,) = select(book.conn)
     assert stored.source == Source("heater", "loft-1")
     assert stored.t_ms == 1768197600250
     assert (stored.power_w, stored.energy_wh, stored.temp_c, stored.setpoint_c) == (812.5, 1234.5, 18.65, 20.0)
     assert (stored.voltage_v, stored.energy_is, stored.opening) == (231.5, "computed", True)
-    assert (stored.boot, stored.seq, stored.fault) == ("b7", 4, "probe open")
+    assert (stored.boot, stored.seq, stored.fault, stored.future) == ("b7", 4, "probe open", True)
 
 
 def test_an_empty_cell_is_no_value(book: Any) -> None:
@@ -42,7 +47,9 @@ def test_an_empty_cell_is_no_value(book: Any) -> None:
     ("cells", "source"),
     [
         ({"zone": "outdoor"}, OUTDOOR),
-        ({"zone": "loft"}, Source("sensor", "loft")),
+        ({"zone": "hall"}, Source("sensor", "hall")),
+        ({"zone": "loft"}, Source("sensor", "loft-air")),
+        ({"sensor": "loft", "zone": "loft"}, Source("sensor", "loft")),
         ({"heater": "hall-1"}, Source("heater", "hall-1")),
         ({"zone": "hall", "heater": "hall-1"}, Source("heater", "hall-1")),
         ({"zone": "loft", "sensor": "loft-air"}, Source("sensor", "loft-air")),
@@ -50,7 +57,7 @@ def test_an_empty_cell_is_no_value(book: Any) -> None:
     ],
 )
 def test_who_a_row_is_of(book: Any, cells: dict[str, str], source: Source) -> None:
-    """Heater, sensor and meter are named; a zone alone is its thermometer, outdoor the station."""
+    """Heater, sensor and meter are named; a zone alone is its thermometer, listed or not, and outdoor the station."""
     given_cells = {"time": T, "temp_c": "10.5", **cells}
     book.take(",".join(given_cells.get(name, "") for name in table.header(FULL)), head=FULL)
     assert [each.source for each in select(book.conn)] == [source]
@@ -64,11 +71,11 @@ def test_who_a_row_is_of(book: Any, cells: dict[str, str], source: Source) -> No
         (",loft,loft-1,,,18.5,", "is no time"),
         ("1768194000,loft,loft-1,,,18.5,", "is no time"),
         ("1850-01-12T06:00:00+00:00,loft,loft-1,,,18.5,", "the years 2000 to 2099"),
-        (f"{T},loft,loft-1,,,nan,", "temp_c: 'nan'"),
+        (f"{T},loft,loft-1,,,nan,", "temp_c: 'nan' is not allowed; allowed: a number from -60 to 100"),
         (f"{T},loft,loft-1,inf,,,", "power_w: 'inf'"),
         (f"{T},loft,loft-1,1e999,,,", "power_w: '1e999'"),
-        (f"{T},loft,loft-1,,,680,", "<= 100"),
-        (f"{T},loft,loft-1,,-5,,", ">= 0"),
+        (f"{T},loft,loft-1,,,680,", "temp_c: '680' is not allowed; allowed: a number from -60 to 100"),
+        (f"{T},loft,loft-1,,-5,,", "energy_wh: '-5' is not allowed; allowed: a number from 0"),
         (f"{T},loft,loft-1,-5000,,,", "not allowed for a heater"),
         (f"{T},loft,loft-1,many,,,", "power_w: 'many'"),
         (f"{T},loft,loft-1,,,,", "no measured value"),
@@ -90,6 +97,43 @@ def test_a_bad_row_is_refused_by_its_line(book: Any, line: str, words: str) -> N
     (reject,) = taken.rejects
     assert reject.line == 3
     assert words in reject.reason
+
+
+@pytest.mark.parametrize(
+    ("cells", "words"),
+    [
+        ({"heater": "loft-1", "seq": "1.5"}, "seq: '1.5' is not allowed; allowed: a whole number"),
+        ({"heater": "loft-1", "opening": "ajar"}, "opening: 'ajar' is not allowed; allowed: true or false"),
+        ({"heater": "loft-1", "energy_is": "guessed"}, "allowed: one of"),
+        ({"heater": "loft-1", "boot": "b" * 65}, "allowed: text of at most 64 characters"),
+        ({"sensor": "attic"}, "sensor: 'attic' is not in this house"),
+        ({"sensor": "loft-air", "zone": "hall"}, "sensor loft-air stands in loft"),
+        ({"meter": "main", "zone": "hall"}, "meter main stands in no zone"),
+        ({"meter": "cellar"}, "meter: 'cellar' is not in this house"),
+    ],
+)
+def test_a_bad_cell_of_the_further_columns_is_named(book: Any, cells: dict[str, str], words: str) -> None:
+    """Column, value and what is allowed stand in the reason."""
+    given_cells = {"time": T, "temp_c": "10.5", **cells}
+    taken = book.take(",".join(given_cells.get(name, "") for name in table.header(FULL)), head=FULL)
+    assert words in taken.rejects[0].reason
+
+
+def test_a_zone_alone_is_never_another_zones_sensor(book: Any) -> None:
+    """Where a sensor elsewhere has the zone's own id, a row that names the zone alone is refused as ambiguous."""
+    house = book.house
+    elsewhere = msgspec.structs.replace(house, sensors=(Sensor(id="hall", zone="loft"),))
+    houses.save(book.conn, elsewhere, who="Wenna", why="", t_ms=0)
+    taken = book.take(f"{T},hall,,,,18.5,")
+    assert "ambiguous" in taken.rejects[0].reason
+
+
+def test_two_thermometers_in_a_zone_leave_the_row_to_the_zone(book: Any) -> None:
+    """With several listed thermometers none is guessed: the row is of one that the house does not list."""
+    two = (Sensor(id="loft-air", zone="loft"), Sensor(id="loft-bed", zone="loft"))
+    houses.save(book.conn, msgspec.structs.replace(book.house, sensors=two), who="Wenna", why="", t_ms=0)
+    book.take(f"{T},loft,,,,18.5,")
+    assert [each.source for each in select(book.conn)] == [Source("sensor", "loft")]
 
 
 def test_a_row_of_two_things_is_refused(book: Any) -> None:
@@ -150,7 +194,7 @@ def test_a_bad_header_is_refused(head: str, words: str) -> None:
 
 def test_without_a_house_nothing_is_taken(empty: sqlite3.Connection) -> None:
     """With no house loaded an id cannot be told from a slip: the import says what to do first."""
-    with pytest.raises(Unreachable, match="ingle house load"):
+    with pytest.raises(Refused, match="ingle house load"):
         imports.take(empty, table.header(FULL), [], first_line=2, now_ms=0)
 
 

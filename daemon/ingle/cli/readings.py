@@ -93,7 +93,7 @@ def export(start: str | None, end: str | None, zones: tuple[str, ...], db: Path 
         for zone in zones:
             if zone not in planned.zones.values():
                 raise Unknown(f"--zone: {zone!r} is not in this house, nor was it ever")
-        with Progress("exporting", planned.count) as progress:
+        with Progress("exporting", planned.rows) as progress:
             for number, line in enumerate(exports.lines(connection, planned)):
                 sys.stdout.write(line)
                 progress.at(number)

@@ -16,15 +16,14 @@ from itertools import chain, groupby
 from operator import attrgetter
 from typing import Final
 
-from ingle.intake.table import COLUMNS, OPTIONAL
+from ingle.intake.table import COLUMNS, NO_FAULT, OPTIONAL, thermometers
 from ingle.model.instants import from_ms
 from ingle.model.readings import OUTDOOR, Reading, Source
 from ingle.store import houses
 from ingle.store.extent import extent
+from ingle.store.houses import Revision
 from ingle.store.readings import select, sources
 
-#: Only where there is something to write in them.
-_RARE: Final = ("sensor", "meter", "fault")
 #: Rows read at a time of each source, all of which are open at once.
 _CHUNK: Final = 500
 _ORDER: Final = ("outdoor", "heater", "sensor", "meter")
@@ -32,14 +31,18 @@ _ORDER: Final = ("outdoor", "heater", "sensor", "meter")
 
 @dataclass(frozen=True, slots=True)
 class Export:
-    """What will be written: whose readings, of which span, in which columns, and how many lines."""
+    """What will be written: whose readings, of which span, in which columns, and how many lines.
+
+    ``zones`` says where each stands; those in ``alone`` are told by their zone alone.
+    """
 
     sources: tuple[Source, ...]
     zones: Mapping[Source, str]
+    alone: frozenset[Source]
     start_ms: int | None
     end_ms: int | None
     columns: tuple[str, ...]
-    count: int
+    rows: int
 
 
 def plan(
@@ -56,17 +59,21 @@ def plan(
     zones
         Only what stands in these; none for all.
     """
-    stands_in = _zones(conn)
+    revision = houses.current(conn)
+    stands_in = _zones(conn, revision)
+    alone = frozenset([OUTDOOR, *(_thermometers(revision, stands_in))])
     chosen = [each for each in sources(conn) if not zones or stands_in.get(each) in zones]
     chosen.sort(key=lambda source: (_ORDER.index(source.kind), source.id))
     there = extent(conn, chosen, start_ms, end_ms)
+    # Columns that only stand where there is something to write in them.
     rare = {
-        "sensor": any(each.kind == "sensor" and stands_in.get(each) != each.id for each in chosen),
+        "sensor": any(each.kind == "sensor" and each not in alone for each in chosen),
         "meter": any(each.kind == "meter" for each in chosen),
         "fault": there.with_fault,
+        "future": there.with_future,
     }
     columns = tuple(name for name in (*COLUMNS, *OPTIONAL) if rare.get(name, True))
-    return Export(tuple(chosen), stands_in, start_ms, end_ms, columns, there.rows)
+    return Export(tuple(chosen), stands_in, alone, start_ms, end_ms, columns, there.rows)
 
 
 def lines(conn: sqlite3.Connection, export: Export) -> Iterator[str]:
@@ -75,7 +82,7 @@ def lines(conn: sqlite3.Connection, export: Export) -> Iterator[str]:
     buffer = io.StringIO()
     write = csv.writer(buffer, lineterminator="\n").writerow
     for reading in _in_order(conn, export):
-        values = _values(reading, export.zones.get(reading.source, ""))
+        values = _values(reading, export.zones.get(reading.source, ""), alone=reading.source in export.alone)
         write([values.get(name) or "" for name in export.columns])
         yield buffer.getvalue()
         buffer.seek(0)
@@ -101,10 +108,8 @@ def _number(reading: Reading) -> tuple[str, int]:
     return reading.boot or "", -1 if reading.seq is None else reading.seq
 
 
-def _values(reading: Reading, zone: str) -> dict[str, str]:
+def _values(reading: Reading, zone: str, *, alone: bool) -> dict[str, str]:
     source = reading.source
-    # A thermometer that only its zone names is written as it came: the zone alone.
-    alone = source == OUTDOOR or (source.kind == "sensor" and source.id == zone)
     return {
         **({} if alone else {source.kind: source.id}),
         "time": time_text(reading.t_ms),
@@ -121,7 +126,8 @@ def _values(reading: Reading, zone: str) -> dict[str, str]:
         "opening": "" if reading.opening is None else str(reading.opening).lower(),
         "boot": reading.boot or "",
         "seq": "" if reading.seq is None else str(reading.seq),
-        "fault": reading.fault or "",
+        "fault": NO_FAULT if reading.fault == "" else reading.fault or "",
+        "future": "true" if reading.future else "",
     }
 
 
@@ -138,14 +144,20 @@ def _number_text(value: float | None) -> str:
     return "" if value is None else repr(value).removesuffix(".0")
 
 
-def _zones(conn: sqlite3.Connection) -> dict[Source, str]:
+def _zones(conn: sqlite3.Connection, revision: Revision | None) -> dict[Source, str]:
     """Return where each source stands, or stood last; a sensor that the house does not list is named by its zone."""
     lives = houses.lifetimes(conn)
     stands_in = {Source("sensor", life.id): life.id for life in lives if life.kind == "zone"}
     stands_in |= {Source("heater", life.id): life.zone for life in lives if life.kind == "heater"}
-    revision = houses.current(conn)
     if revision is not None:
         house = revision.house
         stands_in |= {Source("sensor", sensor.id): sensor.zone for sensor in house.sensors}
         stands_in |= {Source("heater", heater.id): zone.id for zone in house.zones for heater in zone.heaters}
     return {**stands_in, OUTDOOR: OUTDOOR.id}
+
+
+def _thermometers(revision: Revision | None, stands_in: Mapping[Source, str]) -> Iterator[Source]:
+    """Yield the sensors that no house lists and that their zone alone names, as the import reads it."""
+    if revision is not None:
+        zones = set(stands_in.values()) - {OUTDOOR.id}
+        yield from (source for zone, source in thermometers(revision.house, zones).items() if source.id == zone)

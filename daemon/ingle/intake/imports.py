@@ -8,6 +8,7 @@ from collections.abc import Sequence
 from typing import Final
 
 from ingle.intake import table
+from ingle.intake.intake import FUTURE_MS
 from ingle.model.base import Result
 from ingle.store.readings import insert
 
@@ -67,7 +68,7 @@ def take(
 
     Raises
     ------
-    Unreachable
+    Refused
         Where no house is loaded.
     """
     known = table.places(conn)
@@ -84,7 +85,7 @@ def take(
         stored=outcomes["stored"],
         known=outcomes["duplicate"],
         conflicts=outcomes["conflict"],
-        future=sum(1 for each in good if each.future),
+        future=sum(1 for each in good if each.t_ms > now_ms + FUTURE_MS),
         rejected=len(rejects),
         rejects=tuple(rejects),
     )
@@ -97,7 +98,7 @@ def take_text(conn: sqlite3.Connection, text: bytes, *, first_line: int, now_ms:
     ------
     BadInput
         Where the header names columns that there are not.
-    Unreachable
+    Refused
         Where no house is loaded.
     """
     head, *lines = text.decode("utf-8", "surrogateescape").split("\n")

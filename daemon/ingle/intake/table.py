@@ -2,8 +2,11 @@
 
 * ``heater`` names who reports; ``zone`` beside it may be left empty, but may not contradict the house.
 * ``zone = outdoor`` with no heater is the outdoor station.
-* ``sensor`` or ``meter`` name one of the house's sensors or meters.
-* A zone alone is a thermometer that the house file does not list: it is kept under the zone's own id.
+* ``sensor`` or ``meter`` name one of the house's sensors or meters, or one that reported before it left the house.
+* A zone alone is the one thermometer that the house lists in that zone. Where it lists none or several, the row is of
+  one that the house file does not list: it is kept as a sensor under the zone's own id.
+* ``fault`` is what a heater reports, ``-`` for a fault that is over; ``future`` marks what came dated ahead of the
+  clock and is kept under its arrival.
 
 A line is a row: no field may hold a line break. Times need their offset. A file is history, so nothing of it becomes
 live, and a time ahead of the clock is flagged, not changed: a board without a battery may be the one that is wrong.
@@ -16,33 +19,34 @@ import re
 import sqlite3
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
-from datetime import UTC, datetime
+from datetime import datetime
 from typing import Annotated, Final, Literal
 
 import msgspec
 from msgspec import Meta
 
-from ingle.errors import BadInput, Fault, Unreachable
+from ingle.config.walk import allowed
+from ingle.errors import BadInput, Fault, Refused
+from ingle.intake.intake import FUTURE_MS
+from ingle.model.house import House
 from ingle.model.instants import to_ms
-from ingle.model.measured import Measured, one_line, why_implausible
+from ingle.model.measured import EARLIEST_MS, LATEST_MS, TIMES_WORDS, Measured, one_line, why_implausible
 from ingle.model.readings import OUTDOOR, Reading, Source
 from ingle.store import houses
+from ingle.store.readings import sources
 
 COLUMNS: Final = ("time", "zone", "heater", "power_w", "energy_wh", "temp_c", "setpoint_c")
 OPTIONAL: Final = (
     *("irradiance_w_per_m2", "wind_m_per_s", "voltage_v", "humidity_percent", "energy_is", "opening", "boot", "seq"),
-    *("sensor", "meter", "fault"),
+    *("sensor", "meter", "fault", "future"),
 )
 #: Columns of a file of rejects, passed over so that it can be mended and imported as it is.
 PASSED_OVER: Final = ("line", "reason")
 NEEDED: Final = ("time", "zone", "heater")
 #: The longest line that is looked at [characters].
 LINE_MAX: Final = 2000
-#: Instants between these are believed [ms].
-EARLIEST_MS: Final = to_ms(datetime(2000, 1, 1, tzinfo=UTC))
-LATEST_MS: Final = to_ms(datetime(2100, 1, 1, tzinfo=UTC))
-#: Ahead of the clock by more than this is from the future [ms].
-FUTURE_MS: Final = 5 * 60 * 1000
+#: How a fault that is over is written; an empty cell says nothing of faults.
+NO_FAULT: Final = "-"
 
 _TIME_WORDS: Final = "ISO 8601 with offset, such as 2026-01-12T06:00:00+00:00"
 _PLACE: Final = re.compile(r" - at `\$\.(\w+)`$")
@@ -58,6 +62,14 @@ class Row(Measured, gc=False):
     meter: str = ""
     boot: Annotated[str, Meta(max_length=64)] | None = None
     seq: Annotated[int, Meta(ge=0, le=2**53)] | None = None
+    future: bool = False
+
+
+#: What each field takes, in words.
+_ALLOWED: Final = {
+    field.encode_name: allowed(field.type)
+    for field in msgspec.inspect.type_info(Row).fields  # type: ignore[attr-defined]  # a struct's type
+}
 
 
 class BadRow(ValueError):  # noqa: N818 - whose fault it is
@@ -66,12 +78,17 @@ class BadRow(ValueError):  # noqa: N818 - whose fault it is
 
 @dataclass(frozen=True, slots=True)
 class Places:
-    """What the house has, or once had: zones, heaters with their zones, sensors with theirs, meters."""
+    """What the house has, or once had.
+
+    Zones; heaters, sensors and meters, each with the zones that may stand beside it; and, by zone, whose reading a row
+    is that names the zone alone.
+    """
 
     zones: frozenset[str]
     heaters: Mapping[str, frozenset[str]]
-    sensors: Mapping[str, str]
-    meters: frozenset[str]
+    sensors: Mapping[str, frozenset[str]]
+    meters: Mapping[str, frozenset[str]]
+    thermometers: Mapping[str, Source]
 
 
 def places(conn: sqlite3.Connection) -> Places:
@@ -79,22 +96,45 @@ def places(conn: sqlite3.Connection) -> Places:
 
     Raises
     ------
-    Unreachable
+    Refused
         Where no house is loaded: then nothing can be told from a slip of the pen.
     """
     revision = houses.current(conn)
     if revision is None:
-        raise Unreachable("no house is loaded; `ingle house load FILE` loads one")
-    house = revision.house
+        raise Refused("no house is loaded; `ingle house load FILE` loads one")
+    house, lives, reported = revision.house, houses.lifetimes(conn), sources(conn)
+    zones = frozenset([*(zone.id for zone in house.zones), *(life.id for life in lives if life.kind == "zone")])
     pairs = [(heater.id, zone.id) for zone in house.zones for heater in zone.heaters]
-    lives = houses.lifetimes(conn)
     pairs += [(life.id, life.zone) for life in lives if life.kind == "heater"]
+    gone = {kind: [source.id for source in reported if source.kind == kind] for kind in ("sensor", "meter")}
     return Places(
-        zones=frozenset([*(zone.id for zone in house.zones), *(life.id for life in lives if life.kind == "zone")]),
+        zones=zones,
         heaters={heater: frozenset(zone for name, zone in pairs if name == heater) for heater, _ in pairs},
-        sensors={sensor.id: sensor.zone for sensor in house.sensors},
-        meters=frozenset(meter.id for meter in house.meters),
+        sensors={
+            # Where a sensor stood that is no longer listed, nobody knows; a thermometer named by its zone stands there.
+            **{name: frozenset([*zones, OUTDOOR.id]) for name in gone["sensor"]},
+            **{zone: frozenset([zone]) for zone in zones},
+            **{sensor.id: frozenset([sensor.zone]) for sensor in house.sensors},
+        },
+        meters={name: frozenset([""]) for name in [*gone["meter"], *(meter.id for meter in house.meters)]},
+        thermometers=thermometers(house, zones),
     )
+
+
+def thermometers(house: House, zones: Iterable[str]) -> dict[str, Source]:
+    """Return, by zone, the source that a row means which names the zone alone; none where the zone's id is taken.
+
+    >>> from ingle.model.house import Site
+    >>> thermometers(House(site=Site(name="Net Store", outdoor_design_c=-2.0)), ["loft"])
+    {'loft': Source(kind='sensor', id='loft')}
+    """
+    found: dict[str, Source] = {}
+    for zone in zones:
+        listed = [each.id for each in house.sensors if each.zone == zone and each.measures == "temperature"]
+        name = listed[0] if len(listed) == 1 else zone
+        if all(sensor.id != name or sensor.zone == zone for sensor in house.sensors):
+            found[zone] = Source("sensor", name)
+    return found
 
 
 def header(line: str, source: str = "") -> tuple[str, ...]:
@@ -115,7 +155,9 @@ def header(line: str, source: str = "") -> tuple[str, ...]:
     known = (*COLUMNS, *OPTIONAL, *PASSED_OVER)
     allowed = "one of " + ", ".join((*COLUMNS, *OPTIONAL))
     faults = [Fault(("line 1",), name, allowed, source) for name in names if name not in known]
-    faults += [Fault(("line 1",), name, "each column once", source) for name in set(names) if names.count(name) > 1]
+    faults += [
+        Fault(("line 1",), name, "each column once", source) for name in dict.fromkeys(names) if names.count(name) > 1
+    ]
     missing = [name for name in NEEDED if name not in names]
     if missing:
         wanted = f"a first line with the columns {', '.join(missing)} too"
@@ -154,7 +196,7 @@ def reading(line: str, columns: Sequence[str], known: Places, now_ms: int) -> Re
         source=source,
         t_ms=t_ms,
         arrived_ms=now_ms,
-        boot=row.boot if row.boot is None else one_line(row.boot),
+        boot=None if row.boot is None else one_line(row.boot) or None,
         seq=row.seq,
         power_w=row.power_w,
         energy_wh=row.energy_wh,
@@ -166,8 +208,8 @@ def reading(line: str, columns: Sequence[str], known: Places, now_ms: int) -> Re
         irradiance_w_per_m2=row.irradiance_w_per_m2,
         wind_m_per_s=row.wind_m_per_s,
         opening=row.opening,
-        fault=row.fault if row.fault is None else one_line(row.fault),
-        future=t_ms > now_ms + FUTURE_MS,
+        fault=None if row.fault is None else "" if row.fault == NO_FAULT else one_line(row.fault),
+        future=row.future or t_ms > now_ms + FUTURE_MS,
     )
 
 
@@ -206,7 +248,7 @@ def _words(message: str, given: Mapping[str, str]) -> str:
     if place is None:
         return message
     name = place[1]
-    return f"{name}: {given.get(name, '')[:40]!r} is not allowed: {message[: place.start()]}"
+    return f"{name}: {given.get(name, '')[:40]!r} is not allowed; allowed: {_ALLOWED[name]}"
 
 
 def _source(row: Row, known: Places) -> Source:
@@ -214,39 +256,36 @@ def _source(row: Row, known: Places) -> Source:
     if len(named) > 1:
         raise BadRow(f"{' and '.join(named)}: a line is of one heater, sensor or meter")
     if row.heater:
-        return _heater(row, known)
+        return _of("heater", row.heater, row.zone, known.heaters)
     if row.sensor:
-        return _of("sensor", row.sensor, row.zone, {known.sensors[row.sensor]} if row.sensor in known.sensors else ())
+        return _of("sensor", row.sensor, row.zone, known.sensors)
     if row.meter:
-        return _of("meter", row.meter, row.zone, {""} if row.meter in known.meters else ())
-    if row.zone == OUTDOOR.id:
-        return OUTDOOR
-    return _zone(row.zone, known)
+        return _of("meter", row.meter, row.zone, known.meters)
+    return OUTDOOR if row.zone == OUTDOOR.id else _alone(row.zone, known)
 
 
-def _heater(row: Row, known: Places) -> Source:
-    return _of("heater", row.heater, row.zone, known.heaters.get(row.heater, ()))
-
-
-def _of(kind: Literal["heater", "sensor", "meter"], name: str, zone: str, stands_in: Iterable[str]) -> Source:
-    zones = sorted(stands_in)
-    if not zones:
+def _of(
+    kind: Literal["heater", "sensor", "meter"], name: str, zone: str, known: Mapping[str, frozenset[str]]
+) -> Source:
+    stands_in = known.get(name)
+    if stands_in is None:
         raise BadRow(f"{kind}: {name[:40]!r} is not in this house")
-    if zone and zone not in zones:
-        where = " or ".join(zones) or "no zone"
+    if zone and zone not in stands_in:
+        where = " or ".join(sorted(stands_in)) or "no zone"
         raise BadRow(f"zone: {zone[:40]!r} is not allowed: {kind} {name} stands in {where}")
     return Source(kind, name)
 
 
-def _zone(zone: str, known: Places) -> Source:
-    """Return the source of a thermometer that only its zone names."""
+def _alone(zone: str, known: Places) -> Source:
+    """Return the source of a row that names nothing but a zone."""
     if not zone:
         raise BadRow("zone: '' is not allowed: a line names a zone, a heater, or outdoor")
     if zone not in known.zones:
         raise BadRow(f"zone: {zone[:40]!r} is not in this house")
-    if known.sensors.get(zone, zone) != zone:
-        raise BadRow(f"zone: {zone!r} alone is ambiguous: a sensor of that id stands in {known.sensors[zone]}")
-    return Source("sensor", zone)
+    found = known.thermometers.get(zone)
+    if found is None:
+        raise BadRow(f"zone: {zone!r} alone is ambiguous: a sensor of that id stands elsewhere")
+    return found
 
 
 def _instant_ms(text: str) -> int:
@@ -258,5 +297,5 @@ def _instant_ms(text: str) -> int:
         raise BadRow(f"time: {text[:40]!r} has no offset; allowed: {_TIME_WORDS}")
     t_ms = to_ms(when)
     if not EARLIEST_MS <= t_ms < LATEST_MS:
-        raise BadRow(f"time: {text[:40]!r} is not allowed; allowed: the years 2000 to 2099")
+        raise BadRow(f"time: {text[:40]!r} is not allowed; allowed: {TIMES_WORDS}")
     return t_ms

@@ -1,4 +1,4 @@
-"""What the readings of a span hold, asked before they are read: how many, of whom, and whether any tells a fault."""
+"""What the readings of a span hold, asked before they are read: how many, and whether any is of a rare kind."""
 
 from __future__ import annotations
 
@@ -7,14 +7,15 @@ from collections.abc import Collection
 from typing import NamedTuple
 
 from ingle.model.readings import Source
-from ingle.store.readings import LARGEST
+from ingle.store.readings import FUTURE_BIT, LARGEST
 
 
 class Extent(NamedTuple):
-    """How many readings there are, and whether any of them tells a fault."""
+    """How many readings there are, whether any tells a fault, and whether any came dated ahead of the clock."""
 
     rows: int
     with_fault: bool
+    with_future: bool
 
 
 def extent(
@@ -25,10 +26,14 @@ def extent(
     end = LARGEST if end_ms is None else end_ms
     found = [
         conn.execute(
-            "SELECT count(*), count(json_extract(rest, '$.fault')) FROM reading, series "
+            "SELECT count(*), count(json_extract(rest, '$.fault')), total(flags & ? > 0) FROM reading, series "
             "WHERE series.kind = ? AND series.name = ? AND reading.series = series.id AND t >= ? AND t < ?",
-            (*source, start, end),
+            (FUTURE_BIT, *source, start, end),
         ).fetchone()
         for source in sources
     ]
-    return Extent(sum(count for count, _ in found), any(faults for _, faults in found))
+    return Extent(
+        rows=sum(rows for rows, _, _ in found),
+        with_fault=any(faults for _, faults, _ in found),
+        with_future=any(future for _, _, future in found),
+    )

@@ -48,7 +48,8 @@ _REST: Final = 14
 
 _ENERGY_IS: Final[dict[EnergyIs | None, int]] = {None: 0, "metered": 1, "computed": 2}
 _OPENING: Final[dict[bool | None, int]] = {None: 0, False: 4, True: 8}
-_FUTURE: Final = 16
+#: The part of ``flags`` that marks what came dated ahead of the clock.
+FUTURE_BIT: Final = 16
 _ENERGY_IS_BACK: Final[dict[int, EnergyIs | None]] = {code: word for word, code in _ENERGY_IS.items()}
 _OPENING_BACK: Final = {code: word for word, code in _OPENING.items()}
 
@@ -108,7 +109,7 @@ def _rows(conn: sqlite3.Connection, readings: Sequence[Reading], caches: Caches)
             rest = _rest(r)
         w, wh, v, c, s = r.power_w, r.energy_wh, r.voltage_v, r.temp_c, r.setpoint_c
         h, i, m = r.humidity_percent, r.irradiance_w_per_m2, r.wind_m_per_s
-        flags = _ENERGY_IS[r.energy_is] | _OPENING[r.opening] | (_FUTURE if r.future else 0)
+        flags = _ENERGY_IS[r.energy_is] | _OPENING[r.opening] | (FUTURE_BIT if r.future else 0)
         rows.append(
             (
                 series,
@@ -210,7 +211,7 @@ def _merged(old: object, new: object) -> object:
 
 def _merged_flags(old: int, new: int) -> object:
     """Merge the flags part by part: what energy is, and the opening, each unknown or fixed."""
-    merged = old & _FUTURE
+    merged = old & FUTURE_BIT
     for mask in (3, 12):
         part = _merged((old & mask) or None, (new & mask) or None)
         if part is _CONFLICT:
@@ -306,7 +307,7 @@ def _reading(source: Source, row: Row) -> Reading:
         wind_m_per_s=m if m is None else m / 100,
         opening=_OPENING_BACK[flags & 12],
         fault=extra.fault,
-        future=bool(flags & _FUTURE),
+        future=bool(flags & FUTURE_BIT),
     )
 
 
