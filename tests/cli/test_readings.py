@@ -3,24 +3,29 @@
 from __future__ import annotations
 
 import json
+import os
 import subprocess
+import sys
 from collections.abc import Iterator
+from datetime import datetime, timedelta, timezone
 from pathlib import Path
 
 import pytest
 
-from harness import SMALL_HOUSE, Daemon, ingle
+from conftest import Broker
+from harness import SMALL_HOUSE, Daemon, Outside, ingle, until
 
 TIME_WORDS = "ISO 8601 with offset, such as 2026-01-12T06:00:00+00:00"
 HEAD = "time,zone,heater,power_w,energy_wh,temp_c,setpoint_c"
 
 
-def rows(count: int, start: int = 0) -> list[str]:
+def rows(count: int) -> list[str]:
     """Return five-minute rows of the north heater."""
+    start = datetime(2026, 1, 12, tzinfo=timezone(timedelta(hours=1)))
     return [
-        f"2026-01-{12 + step // 288:02d}T{step % 288 // 12:02d}:{step % 12 * 5:02d}:00+01:00,north,north-1,"
+        f"{(start + step * timedelta(minutes=5)).isoformat()},north,north-1,"
         f"{700 + step % 7},{1000 + step * 60.5:g},18.5,20"
-        for step in range(start, start + count)
+        for step in range(count)
     ]
 
 
@@ -121,7 +126,8 @@ def test_bytes_of_any_kind_are_refused_by_line(folder: Path) -> None:
 @pytest.mark.parametrize(
     ("words", "code", "said"),
     [
-        (["import", "none.csv", "--db", "a.db"], 3, "none.csv: cannot be read: No such file or directory"),
+        (["import", "none.csv", "--db", "a.db"], 2, "'none.csv' is not allowed; allowed: the name of a file"),
+        (["import", "house.toml/x.csv", "--db", "a.db"], 2, "'x.csv' is not allowed"),
         (["import", "house.toml", "--db", "none.db"], 3, "there is no database"),
         (["import", "house.toml", "--db", "a.db"], 2, "house.toml: line 1: '' is not allowed"),
         (["export", "--db", "none.db"], 3, "there is no database"),
@@ -137,12 +143,15 @@ def test_what_cannot_be_done_is_said(folder: Path, words: list[str], code: int, 
     assert "Traceback" not in ended.stderr
 
 
-def test_an_import_needs_a_house(tmp_path: Path, broker: object) -> None:
-    """With a database but no house, ids cannot be told from slips: 3, and what to do."""
-    with Daemon(tmp_path / "empty.db", "--broker", broker.url) as daemon:  # type: ignore[attr-defined]
+def test_an_import_needs_a_house(tmp_path: Path, broker: Broker) -> None:
+    """With a database but no house, ids cannot be told from slips: 2, and what to do; also beside a daemon."""
+    with Daemon(tmp_path / "empty.db", "--broker", broker.url) as daemon:
         daemon.ready()
-    ended = take(tmp_path, csv(tmp_path, *rows(1)), db="empty.db")
-    assert (ended.returncode, "no house is loaded" in ended.stderr) == (3, True)
+        beside = take(tmp_path, csv(tmp_path, *rows(1)), db="empty.db")
+    alone = take(tmp_path, csv(tmp_path, *rows(1)), db="empty.db")
+    for ended in (beside, alone):
+        assert (ended.returncode, ended.stdout) == (2, "")
+        assert ended.stderr == "no house is loaded; `ingle house load FILE` loads one\n"
 
 
 def test_a_span_is_on_the_houses_clock(folder: Path) -> None:
@@ -152,9 +161,41 @@ def test_a_span_is_on_the_houses_clock(folder: Path) -> None:
     assert (out[0][:16], out[-1][:16], len(out)) == ("2026-01-12T00:00", "2026-01-12T23:55", 288)
 
 
+def test_rows_that_came_over_the_air_are_known(folder: Path, broker: Broker) -> None:
+    """What was published with its own time, and is then imported from a table, is known already."""
+    with Daemon(folder / "a.db", "--broker", broker.url) as daemon:
+        daemon.ready()
+        outside = Outside(broker.port)
+        body = {"t": "2026-01-12T06:00:00Z", "power_w": 812.5, "energy_wh": 1234.5, "temp_c": 18.65, "setpoint_c": 20}
+        outside.publish("ingle/heater/north-1/reading", body)
+        until(lambda: len(export(folder).splitlines()) == 2, "the reading is stored")
+        outside.close()
+        ended = take(folder, csv(folder, "2026-01-12T07:00:00+01:00,north,north-1,812.5,1234.5,18.65,20"))
+    assert ended.stdout == "winter.csv: 1 row: 0 stored, 1 known already; nothing is changed\n"
+
+
+def test_a_broken_off_import_is_taken_up_again(folder: Path) -> None:
+    """An import that is killed leaves whole chunks behind; the next one adds what is missing and nothing twice."""
+    lines = rows(12_000)
+    os.mkfifo(folder / "slow.csv")
+    words = [sys.executable, "-m", "ingle", "readings", "import", "slow.csv", "--db", "a.db"]
+    with (
+        subprocess.Popen(words, cwd=folder, stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL) as broken,
+        (folder / "slow.csv").open("wb", buffering=0) as pipe,
+    ):
+        pipe.write("\n".join([HEAD, *lines[:9000], ""]).encode())
+        until(lambda: len(export(folder).splitlines()) > 1, "the first chunk is stored")
+        broken.kill()
+    before = len(export(folder).splitlines()) - 1
+    assert 0 < before < 9000
+    summary = json.loads(take(folder, csv(folder, *lines), "--json").stdout)
+    assert (summary["stored"], summary["known"], summary["rejected"]) == (12_000 - before, before, 0)
+    assert len(export(folder).splitlines()) == 12_001
+
+
 @pytest.fixture(name="served")
-def _served(folder: Path, broker: object) -> Iterator[Daemon]:
-    with Daemon(folder / "a.db", "--broker", broker.url) as daemon:  # type: ignore[attr-defined]
+def _served(folder: Path, broker: Broker) -> Iterator[Daemon]:
+    with Daemon(folder / "a.db", "--broker", broker.url) as daemon:
         yield daemon.ready()
 
 

@@ -42,7 +42,8 @@ def import_(file: Path, as_json: bool, db: Path | None, config: Path | None) -> 
 
     Columns: time, zone, heater, power_w, energy_wh, temp_c, setpoint_c; and where there is more:
     irradiance_w_per_m2, wind_m_per_s, voltage_v, humidity_percent, energy_is, opening, boot, seq, sensor, meter,
-    fault. Times are ISO 8601 with offset. The outdoor station's zone is "outdoor", with no heater.
+    fault, future. Times are ISO 8601 with offset. The outdoor station's zone is "outdoor", with no heater; a zone with
+    no heater is its thermometer.
 
     Importing a file again changes nothing. Rows that cannot be taken are named by line, written to FILE.rejects.csv,
     and the exit code is 1.
@@ -54,6 +55,8 @@ def import_(file: Path, as_json: bool, db: Path | None, config: Path | None) -> 
         raise Unreachable(f"{database}: there is no database; `ingle house load` or `ingle serve` makes one")
     try:
         opened = file.open("rb")
+    except (FileNotFoundError, NotADirectoryError) as error:
+        raise BadInput([Fault((), file.name, f"the name of a file; there is none at {file}")]) from error
     except OSError as error:
         raise Unreachable(f"{file}: cannot be read: {error.strerror or error}") from error
     try:
@@ -174,7 +177,8 @@ def _sentence(file: Path, taken: Taken, rejects: Rejects) -> str:
     if taken.rejected:
         parts.append(f"{taken.rejected} refused, see {rejects.path}")
     nothing = "" if taken.stored else "; nothing is changed"
-    return f"{file.name}: {taken.rows} rows: {', '.join(parts)}{nothing}"
+    rows = "1 row" if taken.rows == 1 else f"{taken.rows} rows"
+    return f"{file.name}: {rows}: {', '.join(parts)}{nothing}"
 
 
 def _json(file: Path, taken: Taken, rejects: Rejects) -> str:
