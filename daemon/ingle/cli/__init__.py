@@ -9,8 +9,11 @@ import sys
 import click
 
 from ingle import __version__
-from ingle.cli.common import exit_code, say_error
+from ingle.cli.common import EXIT_UNREACHABLE, exit_code, say_error
 from ingle.errors import IngleError
+
+#: Set to see a traceback, for developers; users get a line.
+TRACE_VARIABLE = "INGLE_TRACE"
 
 VERBS: dict[str, str] = {
     "demo": "Run a simulated guest house, with broker, heaters and pages.",
@@ -69,4 +72,9 @@ def main() -> None:
         # The reader of our output has gone (ingle ... | head); nothing is left to say.
         os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
         sys.exit(0)
+    except Exception as error:
+        if os.environ.get(TRACE_VARIABLE):
+            raise
+        click.echo(f"ingle itself failed: {type(error).__name__}: {error} ({TRACE_VARIABLE}=1 shows where)", err=True)
+        sys.exit(EXIT_UNREACHABLE)
     sys.exit(result if isinstance(result, int) else 0)
