@@ -73,6 +73,7 @@ class Estimate:
     freedom: float
     days: Bools
     expected_w: Floats
+    metered_w: float
     noise_w: float
     difference_k: float
     lasting_error_w_per_k: float
@@ -390,6 +391,7 @@ class _Model:
             freedom=self._freedom[name],
             days=rows.days,
             expected_w=expected,
+            metered_w=float(rows.power_w.sum()),
             noise_w=self._noise[name],
             difference_k=difference,
             lasting_error_w_per_k=float(np.hypot(lasting, self._constant_error(name, difference))),

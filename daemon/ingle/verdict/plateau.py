@@ -22,6 +22,8 @@ LONGEST_BARE_S: Final = 120.0
 #: How equal two powers, or power and counted energy, have to be.
 ALIKE: Final = 0.04
 HEATING_W: Final = 50.0
+#: How many of the newest readings show how a heater controls itself.
+SWITCHING_ROWS: Final = 2000
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -34,10 +36,19 @@ class Plateaus:
     voltage_v: Floats
     temp_c: Floats
     setpoint_c: Floats
+    steady_switching: bool = False
 
     def pick(self, which: Bools) -> Plateaus:
         """Return some of them."""
-        return Plateaus(**{name: getattr(self, name)[which] for name in self.__slots__})
+        return Plateaus(
+            start_s=self.start_s[which],
+            end_s=self.end_s[which],
+            power_w=self.power_w[which],
+            voltage_v=self.voltage_v[which],
+            temp_c=self.temp_c[which],
+            setpoint_c=self.setpoint_c[which],
+            steady_switching=self.steady_switching,
+        )
 
 
 def plateaus(columns: Columns) -> Plateaus:
@@ -64,7 +75,19 @@ def plateaus(columns: Columns) -> Plateaus:
         voltage_v=_mean_of_ends(volts, found),
         temp_c=_mean_of_ends(columns["temp_c"][good], found),
         setpoint_c=_mean_of_ends(columns["setpoint_c"][good], found),
+        steady_switching=_switches(p[-SWITCHING_ROWS:]),
     )
+
+
+def _switches(power: Floats) -> bool:
+    """Whether power is either nothing or one level: on at least a tenth, off at least a tenth, hardly ever between."""
+    if len(power) < 100:
+        return False
+    on, off = power > HEATING_W, power <= HEATING_W
+    if on.mean() < 0.1 or off.mean() < 0.1:
+        return False
+    level = np.median(power[on])
+    return bool((np.abs(power[on] - level) <= 0.15 * level).mean() > 0.95)
 
 
 def _mean_of_ends(values: Floats, found: np.typing.NDArray[np.intp]) -> Floats:

@@ -1,0 +1,191 @@
+"""From a coefficient with its error to a verdict: which, how sure, or what is missing and when it may be there.
+
+r is metered over design with both errors in it, taken as log-normal. The rules are the product's:
+
+* ``loses-more`` where P(r > 1.10) is above ``SURE``; ``loses-less`` mirrored, P(r < 1/1.10);
+* ``as-designed`` where neither, where the 95 % half-width of r is at most 25 %, and where neither tail is the likelier
+  half: a room that probably loses more is not called as designed only because it is not sure enough;
+* else ``cannot-say-yet``.
+
+**The threshold.** Somebody looks each week, for some thirty weeks of a winter, at both tails. Looks at one growing
+record are strongly alike and count for about eight independent ones, so sixteen chances in all. At P > ``SURE`` =
+0.995 a room exactly as designed with a standard error of 9 % must come out ln(1.10)/0.09 + 2.58 = 3.6 standard errors
+off: 1.5 in 10 000 a chance, about 2 in 1000 rooms a winter. ``tests/long/verdict_table.py`` prints what simulated
+winters make of it.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import date, timedelta
+from math import erfc, exp, log, sqrt
+from typing import Final
+
+import numpy as np
+
+from ingle.model.verdicts import VerdictName
+from ingle.verdict.balance import Balance, RoomDays
+from ingle.verdict.estimate import LEAST_DAYS, LEAST_DIFFERENCE_K, Estimate, t_quantile
+
+MARGIN: Final = 1.10
+SURE: Final = 0.995
+WIDEST: Final = 0.25
+#: Where nothing is known yet, good days needed before it is worth asking [days].
+USUAL_DAYS: Final = 14
+#: A winter's usual difference between a warm room and outdoors [K]: what coming days are credited with.
+WINTER_K: Final = 12.0
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Judgement:
+    """A verdict with its probability, or what is missing."""
+
+    verdict: VerdictName
+    probability: float | None = None
+    missing: tuple[str, ...] = ()
+    possible_from: date | None = None
+    ratio: float | None = None
+    ratio_spread: float | None = None
+
+
+def above(x: float) -> float:
+    """Return the chance that a standard normal value exceeds x.
+
+    >>> above(1.96)
+    0.025
+    """
+    return erfc(x / sqrt(2)) / 2
+
+
+def judge(found: Estimate, design_w_per_k: float, design_spread: float, *, end: date) -> Judgement:
+    """Return the verdict on a room whose coefficient could be computed.
+
+    Parameters
+    ----------
+    found
+        The estimate.
+    design_w_per_k, design_spread
+        The design [W/K] and its relative standard error.
+    end
+        Last day of the record, for the date when more may be known.
+    """
+    if found.loss_w_per_k <= 0:
+        return Judgement(verdict="cannot-say-yet", missing=("The balance of these days makes no sense yet.",))
+    own = found.relative_error * t_quantile(found.freedom) / 1.96
+    spread = sqrt(own**2 + design_spread**2)
+    middle = log(found.loss_w_per_k / design_w_per_k)
+    more = above((log(MARGIN) - middle) / spread)
+    less = above((log(MARGIN) + middle) / spread)
+    verdict: VerdictName = "cannot-say-yet"
+    probability: float | None = None
+    missing: tuple[str, ...] = ()
+    when: date | None = None
+    if more > SURE:
+        verdict, probability = "loses-more", more
+    elif less > SURE:
+        verdict, probability = "loses-less", less
+    elif max(more, less) <= 0.5 and 1.96 * spread <= WIDEST:
+        verdict, probability = "as-designed", 1 - more - less
+    else:
+        missing, when = _what_is_missing(found, design_spread, spread, max(more, less), end)
+    return Judgement(
+        verdict=verdict,
+        probability=probability,
+        missing=missing,
+        possible_from=when,
+        ratio=exp(middle),
+        ratio_spread=spread,
+    )
+
+
+def _what_is_missing(
+    found: Estimate, design_spread: float, spread: float, leaning: float, end: date
+) -> tuple[tuple[str, ...], date | None]:
+    width = f"±{1.96 * spread:.0%} of the design"
+    if 1.96 * design_spread > WIDEST:
+        return (
+            f"The design itself is only known to ±{1.96 * design_spread:.0%}; survey the room's assumed inputs better.",
+        ), None
+    days = int(found.days.sum())
+    # A constant error counts the less, the colder it is; the rest shrinks with the number of days.
+    colder = max(1.0, WINTER_K / max(found.difference_k, 1.0))
+    lasting = found.lasting_error_w_per_k / found.loss_w_per_k / colder
+    total = found.relative_error
+    passing = max(total**2 - (found.lasting_error_w_per_k / found.loss_w_per_k) ** 2, 0.01 * total**2) / colder**2
+    room = (WIDEST / 1.96) ** 2 - design_spread**2 - lasting**2
+    reasons = []
+    if 1.96 * spread > WIDEST:
+        reasons.append(f"Known to {width}; at most ±{WIDEST:.0%} is needed.")
+    else:
+        reasons.append(f"Probably off the design ({leaning:.0%}), but not beyond doubt yet.")
+        room = max(room / 2, 0.0)
+    if colder > 1.0:
+        reasons.append(f"These days were mild: on average {found.difference_k:.0f} K warmer inside than out.")
+    if room <= 0:
+        reasons.append("More days alone will not settle it; a longer heating period with different weather may.")
+        return tuple(reasons), end + timedelta(days=4 * USUAL_DAYS)
+    needed = days * max(passing / room, 0.0) if colder == 1.0 else max(days * passing / room, 7.0)
+    more = int(min(max(np.ceil(needed - (days if colder == 1.0 else 0)), 1), 365))
+    reasons.append(f"About {more} more heated days are needed.")
+    return tuple(reasons), end + timedelta(days=more)
+
+
+def nothing_computed(room: RoomDays, balance: Balance, usable_days: int, end: date) -> Judgement:
+    """Return why a room has no coefficient, and when it may have one."""
+    reasons = [*absent(room), *_absent_outside(balance)]
+    if reasons:
+        return Judgement(verdict="cannot-say-yet", missing=tuple(reasons))
+    complete = room.complete
+    if not complete.any():
+        return Judgement(
+            verdict="cannot-say-yet",
+            missing=("No whole day (04:00 to 04:00) has both energy and temperature.",),
+            possible_from=end + timedelta(days=USUAL_DAYS),
+        )
+    if float(np.nansum(room.power_w)) <= 0:
+        return Judgement(
+            verdict="cannot-say-yet",
+            missing=("The room was not heated in these days.",),
+            possible_from=end + timedelta(days=USUAL_DAYS),
+        )
+    with np.errstate(invalid="ignore"):
+        mild = int((complete & (room.temp_c - balance.outdoor_c < LEAST_DIFFERENCE_K)).sum())
+    sentence = f"{usable_days} usable {'day' if usable_days == 1 else 'days'}; at least {LEAST_DAYS} are needed."
+    if mild:
+        sentence += f" On {mild} more it was less than {LEAST_DIFFERENCE_K:.0f} K warmer inside than out."
+    when = end + timedelta(days=max(USUAL_DAYS - usable_days, 1))
+    return Judgement(verdict="cannot-say-yet", missing=(sentence,), possible_from=when)
+
+
+def absent(room: RoomDays) -> list[str]:
+    """Return what a room's own devices leave out."""
+    heaters = [heater.id for heater in room.zone.heaters]
+    if not heaters:
+        return ["The room has no heater, so nothing metered can be compared."]
+    reasons = [f"Heater {name} has reported no energy." for name in room.silent]
+    if not np.isfinite(room.temp_c).any() and not (room.silent and len(room.silent) == len(heaters)):
+        reasons.append("No thermometer of the room has reported for a whole day.")
+    return reasons
+
+
+def _absent_outside(balance: Balance) -> list[str]:
+    if balance.days and not np.isfinite(balance.outdoor_c).any():
+        return [
+            f"The outdoor temperature is missing; {USUAL_DAYS} days after it is reported a verdict should be possible."
+        ]
+    return []
+
+
+def doubts(room: RoomDays, balance: Balance, which: np.typing.NDArray[np.bool_]) -> list[str]:
+    """Return what forbids a verdict although a figure can be computed."""
+    reasons = [
+        f"Heater {name} computes its energy from its duty and plate instead of metering it; "
+        "that hides a weak or dead element."
+        for name in room.computed
+    ]
+    temps, power, outdoors = room.temp_c[which], room.power_w[which], balance.outdoor_c[which]
+    still = len(temps) > 1 and float(np.ptp(temps)) < 0.005 and float(np.nanstd(room.hour_temp_c)) < 0.005
+    moving = len(power) > 1 and float(np.ptp(power)) > 0.3 * float(power.mean()) and float(np.ptp(outdoors)) > 2.0
+    if still and moving:
+        reasons.append("The room's temperature has not moved at all while power and weather did: is the sensor stuck?")
+    return reasons

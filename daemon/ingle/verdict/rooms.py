@@ -1,0 +1,143 @@
+"""The whole way from readings to what is said of each room."""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Mapping
+from dataclasses import replace
+from datetime import UTC, datetime
+from math import isfinite
+from typing import Final
+
+import numpy as np
+
+from ingle.model.design import Design
+from ingle.model.house import House, Zone
+from ingle.model.verdicts import Assessment, ZoneVerdict
+from ingle.verdict.balance import Balance, Read, RoomDays, balances
+from ingle.verdict.causes import Case, causes
+from ingle.verdict.estimate import Estimate, estimate, t_quantile, usable
+from ingle.verdict.judge import Judgement, absent, doubts, judge, nothing_computed
+from ingle.verdict.prior import RoomPrior, design_of, link_priors, room_prior
+from ingle.verdict.sunshine import Sunshine
+
+METHOD: Final = "joint daily heat balance, linear Bayesian"
+#: A room's ratio to its design counts for its neighbours' causes once it is known to this [-].
+RATIO_SPREAD: Final = 0.15
+
+
+def assess_rooms(
+    house: House,
+    design: Design,
+    links: Mapping[tuple[str, str], float],
+    read: Read,
+    start_s: float,
+    end_s: float,
+    *,
+    zones: Collection[str] = (),
+) -> Assessment:
+    """Return the verdicts of a house over a span.
+
+    Parameters
+    ----------
+    house, design
+        The house and its design.
+    links
+        Surveyed conductances between rooms [W/K], keyed by the two ids in order.
+    read
+        Gives a source's readings of the span.
+    start_s, end_s
+        First and last reading, since 1970 [s].
+    zones
+        Only these are reported; the whole house is estimated all the same. Empty for all.
+    """
+    balance = balances(house, read, start_s, end_s)
+    sunshine = Sunshine(house, balance)
+    priors = {zone.id: prior for zone in house.zones if (prior := room_prior(zone, design)) is not None}
+    found = estimate(
+        balance,
+        priors,
+        link_priors(house, links),
+        {zone.id: sunshine.of(zone) for zone in house.zones},
+        outdoor_mean_c=house.site.outdoor_mean_c,
+    )
+    end = datetime.fromtimestamp(end_s, UTC).astimezone(balance.zone_of_time)
+    judged = {zone.id: _judged(zone, balance, priors.get(zone.id), found.get(zone.id), end) for zone in house.zones}
+    ratios = {
+        name: each.ratio
+        for name, each in judged.items()
+        if each.ratio is not None and (each.ratio_spread or 1.0) < RATIO_SPREAD
+    }
+    wanted = [zone for zone in house.zones if not zones or zone.id in zones]
+    return Assessment(
+        start=datetime.fromtimestamp(start_s, UTC).astimezone(balance.zone_of_time).isoformat(timespec="seconds"),
+        end=end.isoformat(timespec="seconds"),
+        design_version=design.design_version,
+        method=METHOD,
+        zones=tuple(
+            _said(house, design, zone, balance, judged[zone.id], found.get(zone.id), ratios) for zone in wanted
+        ),
+    )
+
+
+def _judged(zone: Zone, balance: Balance, prior: RoomPrior | None, found: Estimate | None, end: datetime) -> Judgement:
+    room, last = balance.rooms[zone.id], end.date()
+    if prior is None:
+        return Judgement(verdict="cannot-say-yet", missing=("The survey gives the room no heat loss to compare with.",))
+    if found is None:
+        return nothing_computed(room, balance, int(usable(room, balance).sum()) if balance.days else 0, last)
+    judged = judge(found, prior.loss_w_per_k, prior.design_spread, end=last)
+    against = (*absent(room), *doubts(room, balance, found.days))
+    if not against:
+        return judged
+    # The figure stands; what would be said of it does not.
+    return replace(judged, verdict="cannot-say-yet", probability=None, missing=against, possible_from=None)
+
+
+def _said(
+    house: House,
+    design: Design,
+    zone: Zone,
+    balance: Balance,
+    judged: Judgement,
+    found: Estimate | None,
+    ratios: Mapping[str, float],
+) -> ZoneVerdict:
+    room = balance.rooms[zone.id]
+    case = Case(house=house, design=design, balance=balance, room=room, found=found, judgement=judged, ratios=ratios)
+    compared = design_of(zone, design)
+    value, low, high = compared or (None, None, None)
+    half = None if found is None else t_quantile(found.freedom) * found.error_w_per_k
+    loss = None if found is None else found.loss_w_per_k
+    return ZoneVerdict(
+        id=zone.id,
+        name=zone.name,
+        design_w_per_k=value,
+        design_low_w_per_k=low,
+        design_high_w_per_k=high,
+        measured_w_per_k=_tidy(loss),
+        low_w_per_k=None if loss is None or half is None else _tidy(max(loss - half, 0.0)),
+        high_w_per_k=None if loss is None or half is None else _tidy(loss + half),
+        probability=_tidy(judged.probability),
+        verdict=judged.verdict,
+        causes=causes(case),
+        days_used=0 if found is None else int(found.days.sum()),
+        missing=judged.missing,
+        possible_from=None if judged.possible_from is None else judged.possible_from.isoformat(),
+        metered_kwh=_tidy(_metered_kwh(room, found)),
+        expected_kwh=None if found is None else _tidy(float(np.nansum(found.expected_w)) * 24 / 1000),
+    )
+
+
+def _metered_kwh(room: RoomDays, found: Estimate | None) -> float | None:
+    """Return the energy of the days used, so that metered and expected speak of the same days [kWh]."""
+    if found is not None:
+        return found.metered_w * 24 / 1000
+    known = room.power_w[np.isfinite(room.power_w)]
+    return float(known.sum()) * 24 / 1000 if len(known) else None
+
+
+def _tidy(value: float | None) -> float | None:
+    """Return a figure without digits that mean nothing."""
+    if value is None or not isfinite(value):
+        return None
+    return round(value, 4)
