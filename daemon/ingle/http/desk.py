@@ -14,10 +14,12 @@ from msgspec import Meta
 from ingle.config.house import parse_house
 from ingle.http import bodies
 from ingle.http.health import Alive, healthz
-from ingle.http.houses import made
+from ingle.http.houses import RevisionMade, made
 from ingle.http.problems import Refusal
 from ingle.http.route import Call, Reply, Route
+from ingle.intake import imports
 from ingle.model.commands import Origin
+from ingle.model.instants import to_ms
 
 #: The largest body at the desk [bytes]: a house file, or a chunk of readings.
 DESK_MAX: Final = 16 * 1024 * 1024
@@ -44,6 +46,22 @@ async def load_house(call: Call) -> Reply:
     return Reply(value=made(await call.parts.commands.load_house(checked, origin=origin, why=about.why, expected=None)))
 
 
+class Chunk(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
+    """Where in its file a chunk of readings begins; its body starts with the file's header all the same."""
+
+    first_line: Annotated[int, Meta(ge=1)] = 2
+
+
+async def take_readings(call: Call) -> Reply:
+    """Store the rows of a chunk of CSV and say what became of them."""
+    raw = await bodies.read(call.request, "text/csv")
+    first_line, now_ms = call.query.first_line, to_ms(call.parts.clock.now())
+    taken = await call.parts.store.write(
+        lambda conn: imports.take_text(conn, raw, first_line=first_line, now_ms=now_ms)
+    )
+    return Reply(value=taken)
+
+
 ROUTES: tuple[Route, ...] = (
     Route(method="GET", path="/desk/health", summary="Whether the daemon listens", handler=healthz, answers=Alive),
     Route(
@@ -51,8 +69,17 @@ ROUTES: tuple[Route, ...] = (
         path="/desk/house",
         summary="Load a house file",
         handler=load_house,
-        answers=None,
+        answers=RevisionMade,
         query=Loading,
+        described=False,
+    ),
+    Route(
+        method="POST",
+        path="/desk/readings",
+        summary="Store a chunk of readings",
+        handler=take_readings,
+        answers=imports.Taken,
+        query=Chunk,
         described=False,
     ),
 )

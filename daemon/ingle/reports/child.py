@@ -95,9 +95,8 @@ class Verdicts:
         asked = self._clock.monotonic()
         async with self._one_at_a_time:
             kept = self._kept.get(key)
-            # Who waited for another's answer to the same question takes that one.
-            oldest = asked if anew else asked - KEPT_S
-            if kept is None or kept.at < oldest:
+            # Who waited for another's answer to the same question takes that one, also where it must be new.
+            if kept is None or kept.at <= (asked if anew else asked - KEPT_S):
                 words = [word for flag, at in (("--from", start), ("--to", end)) if at for word in (flag, at)]
                 kept = _Kept(await self._run(words), self._clock.monotonic())
                 self._remember(key, kept)

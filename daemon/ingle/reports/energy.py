@@ -78,8 +78,7 @@ def energy(conn: sqlite3.Connection, house: House, start: datetime, end: datetim
     """
     if not start < end:
         raise BadInput([Fault(("to",), end.isoformat(), f"an instant after from ({start.isoformat()})")])
-    stays = _stays(house, houses.lifetimes(conn), to_ms(start), to_ms(end))
-    heaters = tuple(_heater(conn, stay) for stay in stays)
+    heaters = _heaters(conn, _stays(house, houses.lifetimes(conn), to_ms(start), to_ms(end)))
     total_wh, quality = _sum(heaters)
     return Energy(
         start=start,
@@ -145,11 +144,22 @@ def _stays(house: House, lifetimes: Iterable[Lifetime], start_ms: int, end_ms: i
     return sorted(stays, key=lambda stay: (order.get((stay.heater, stay.zone), len(order)), stay.start_ms))
 
 
-def _heater(conn: sqlite3.Connection, stay: _Stay) -> HeaterEnergy:
+def _heaters(conn: sqlite3.Connection, stays: Iterable[_Stay]) -> tuple[HeaterEnergy, ...]:
+    """Return one line for each heater and zone, also where it went and came back."""
+    lines: dict[tuple[str, str], list[HeaterEnergy]] = {}
+    for stay in stays:
+        lines.setdefault((stay.heater, stay.zone), []).append(_stayed(conn, stay))
+    sums = {place: _sum(parts) for place, parts in lines.items()}
+    return tuple(
+        HeaterEnergy(heater=heater, zone=zone, energy_wh=energy_wh, quality=quality)
+        for (heater, zone), (energy_wh, quality) in sums.items()
+    )
+
+
+def _stayed(conn: sqlite3.Connection, stay: _Stay) -> HeaterEnergy:
     source = Source("heater", stay.heater)
-    found = stored_energy(conn, [source], stay.start_ms, stay.end_ms).get(source)
-    energy_wh, quality = (None, None) if found is None else (found.energy_wh, found.quality)
-    return HeaterEnergy(heater=stay.heater, zone=stay.zone, energy_wh=energy_wh, quality=quality)
+    found = stored_energy(conn, [source], stay.start_ms, stay.end_ms)[source]
+    return HeaterEnergy(heater=stay.heater, zone=stay.zone, energy_wh=found.energy_wh, quality=found.quality)
 
 
 def _zones(house: House, heaters: Iterable[HeaterEnergy]) -> tuple[ZoneEnergy, ...]:
