@@ -5,7 +5,7 @@ from __future__ import annotations
 import json
 import shutil
 import sys
-from collections.abc import AsyncIterator
+from collections.abc import AsyncIterator, Sequence
 from contextlib import asynccontextmanager
 from dataclasses import dataclass, field
 from pathlib import Path
@@ -86,7 +86,9 @@ class Served:
 
 
 @asynccontextmanager
-async def serving(folder: Path, house: House = HOUSE, *, empty: Path | None = None) -> AsyncIterator[Served]:
+async def serving(
+    folder: Path, house: House = HOUSE, *, empty: Path | None = None, command: Sequence[str] = CHILD
+) -> AsyncIterator[Served]:
     """Serve a house from a fresh database (a copy of an ``empty`` one costs no migration), and stop in order."""
     if empty is not None:
         shutil.copy(empty, folder / "ingle.db")
@@ -104,7 +106,7 @@ async def serving(folder: Path, house: House = HOUSE, *, empty: Path | None = No
         intake=Intake(store, live, clock),
         clock=clock,
         settings=Settings(listen="127.0.0.1:0", hosts=("tern.example",)),
-        verdicts=Verdicts(store.path, clock, command=CHILD),
+        verdicts=Verdicts(store.path, clock, command=command),
     )
     async with await serve_http(parts) as listener, aiohttp.ClientSession() as client:
         yield Served(parts, listener, client, clock, told)

@@ -5,14 +5,16 @@ from __future__ import annotations
 import asyncio
 import json
 import socket
+import sys
 import time
+from pathlib import Path
 from typing import Any
 
 import aiohttp
 import pytest
 
 from ingle.http import events
-from served import Served
+from served import Served, serving
 
 
 async def block(stream: aiohttp.ClientResponse) -> dict[str, str]:
@@ -122,3 +124,18 @@ async def test_stopping_ends_sixteen_streams_at_once(served: Served) -> None:
     for stream in open_streams:
         async with asyncio.timeout(5):
             assert (await stream.read()).startswith(b"retry")
+
+
+async def test_stopping_does_not_wait_for_verdicts(tmp_path: Path, empty: Path) -> None:
+    """A page that waits for a long assessment is told that ingle stops, and the stop takes no longer for it."""
+    command = (sys.executable, "-c", "import time; time.sleep(60)")
+    async with serving(tmp_path, empty=empty, command=command) as served:
+        asked = asyncio.ensure_future(served.client.get(served.url("/api/verdicts")))
+        async with asyncio.timeout(20):
+            while served.parts.verdicts._child is None:
+                await asyncio.wait({asked}, timeout=0.01)
+        began = time.monotonic()
+        await served.listener.close()
+        assert time.monotonic() - began < 2
+        async with await asked as answer:
+            assert answer.status == 503

@@ -7,9 +7,11 @@ from typing import Any
 
 import pytest
 
+from ingle.design import design_version
 from ingle.model.instants import to_ms
 from ingle.model.readings import OUTDOOR, Reading, Source
-from served import ASSESSMENT, Served
+from ingle.reports.child import Verdicts
+from served import ASSESSMENT, HOUSE, Served
 
 START = datetime(2026, 1, 11, tzinfo=UTC)
 
@@ -53,7 +55,7 @@ async def pages(served: Served, query: str, limit: int) -> list[Any]:
 async def test_pages_lose_and_repeat_nothing(served: Served, limit: int) -> None:
     """Whatever the size of the pages, together they are all readings, each once, source by source in time order."""
     await fill(served)
-    query = "zone=hall&from=2026-01-11&to=2026-01-12" if limit == 1 else "from=2026-01-11&to=2026-01-12"
+    query = "zone=hall&from=2026-01-11&to=2026-01-11" if limit == 1 else "from=2026-01-11&to=2026-01-11"
     found = await pages(served, query, limit)
     keys = [(one["kind"], one["id"], one["t"], one["boot"]) for one in found]
     assert len(keys) == (288 if limit == 1 else 864)
@@ -78,6 +80,12 @@ async def test_an_unescaped_offset_is_understood(served: Served) -> None:
     """A plus sign that arrives as a space is still an offset; a date is the house's own midnight."""
     page = await served.get("/api/readings?from=2026-07-01&to=2026-07-02T00:00:00+02:00")
     assert (page["from"], page["to"]) == ("2026-07-01T00:00:00+01:00", "2026-07-02T00:00:00+02:00")
+
+
+async def test_a_date_is_a_whole_day(served: Served) -> None:
+    """From a date to the same date is that day on the house's clock, 23 hours long in spring."""
+    page = await served.get("/api/readings?from=2026-03-29&to=2026-03-29")
+    assert (page["from"], page["to"]) == ("2026-03-29T00:00:00Z", "2026-03-30T00:00:00+01:00")
 
 
 async def test_without_a_span_it_is_the_last_day(served: Served) -> None:
@@ -107,3 +115,12 @@ async def test_verdicts_come_with_their_age(served: Served) -> None:
         assert answer.headers["Age"] == "90"
     async with served.client.post(served.url("/api/verdicts/refresh")) as answer:
         assert (answer.status, answer.headers["Age"]) == (200, "0")
+
+
+async def test_the_real_verb_answers(served: Served) -> None:
+    """What `ingle assess` says of a house without history: every zone, and what is missing."""
+    verdicts = Verdicts(served.parts.store.path, served.clock)
+    found = (await verdicts.assess("v1", "2026-01-01T00:00:00+00:00", "2026-01-12T00:00:00+00:00")).assessment
+    assert [zone.verdict for zone in found.zones] == ["cannot-say-yet"] * 3
+    assert all(zone.missing for zone in found.zones)
+    assert found.design_version == design_version(HOUSE)

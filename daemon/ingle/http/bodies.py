@@ -9,7 +9,7 @@ from __future__ import annotations
 import asyncio
 import re
 from collections.abc import Mapping
-from datetime import date, datetime
+from datetime import date, datetime, timedelta
 from typing import Any, Final, TypeVar, get_args
 from zoneinfo import ZoneInfo
 
@@ -119,10 +119,14 @@ def query(request: web.Request, kind: type[T]) -> T:
 
 
 def instant(text: str, name: str, timezone: str) -> datetime:
-    """Return an instant that a query names: with its offset, or a date for its midnight on the house's clock.
+    """Return an instant that a query names: with its offset, or a date on the house's clock.
+
+    A date stands for the whole day: ``from`` its midnight, up ``to`` the next one.
 
     >>> instant("2026-07-01", "from", "Europe/London").isoformat()
     '2026-07-01T00:00:00+01:00'
+    >>> instant("2026-07-01", "to", "Europe/London").isoformat()
+    '2026-07-02T00:00:00+01:00'
 
     Raises
     ------
@@ -133,11 +137,13 @@ def instant(text: str, name: str, timezone: str) -> datetime:
     text = re.sub(r"(?<=T)([\d:.]+) (?=\d\d:?\d\d$)", r"\1+", text)
     try:
         if re.fullmatch(r"\d{4}-\d\d-\d\d", text):
-            return datetime.combine(date.fromisoformat(text), datetime.min.time(), ZoneInfo(timezone))
-        when = datetime.fromisoformat(text)
+            day = date.fromisoformat(text) + timedelta(days=name == "to")
+            when = datetime.combine(day, datetime.min.time(), ZoneInfo(timezone))
+        else:
+            when = datetime.fromisoformat(text)
         if when.tzinfo is not None and 1 < when.year < 9999:
             return when
-    except ValueError:
+    except (ValueError, OverflowError):
         pass
     raise BadQuery([Fault((name,), text, f"{_INSTANT_WORDS}, or a date")])
 

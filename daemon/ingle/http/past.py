@@ -27,7 +27,7 @@ from ingle.store.readings import select
 
 Instant = Annotated[datetime, Meta(tz=True)]
 When = Annotated[
-    str, Meta(max_length=40, description="an ISO 8601 instant with its offset, or a date for its local midnight")
+    str, Meta(max_length=40, description="an ISO 8601 instant with its offset, or a date for the whole local day")
 ]
 
 #: What is shown where no start is named.

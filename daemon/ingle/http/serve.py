@@ -33,6 +33,8 @@ def build_app(parts: Parts, webroot: Path | None = None) -> web.Application:
     app[PARTS] = parts
     streams = app[STREAMS] = Streams()
     app.on_shutdown.append(streams.close)
+    # Who waits for verdicts is told at once, rather than keeping ingle from stopping.
+    app.on_shutdown.append(lambda _: parts.verdicts.close())
     app.on_response_prepare.append(mark)
     _register(app, table.ROUTES)
     pages = WebRoot(list_pages(webroot or find_webroot()))
