@@ -120,11 +120,11 @@ def test_a_file_or_the_database_but_one_of_them(words: tuple[str, ...]) -> None:
     assert "one of the two" in done.stderr
 
 
-def test_a_missing_file_or_database_cannot_be_reached(tmp_path: Path) -> None:
-    """Exit 3, the path named, no traceback."""
-    for words in ((tmp_path / "none.toml",), ("--house", "--db", tmp_path / "none.db")):
+def test_a_missing_file_is_bad_input_and_a_missing_database_cannot_be_reached(tmp_path: Path) -> None:
+    """A wrong file name is the writer's slip (2), a database that is not there is not (3); both named in a line."""
+    for words, code in (((tmp_path / "none.toml",), 2), (("--house", "--db", tmp_path / "none.db"), 3)):
         done = ingle(*words)
-        assert done.returncode == 3
+        assert done.returncode == code
         assert str(tmp_path) in done.stderr
         assert len(done.stderr.splitlines()) == 1
 
