@@ -11,7 +11,7 @@ from fakes import FakeClock
 from houses import make_house, make_zone
 from ingle.control.decide import decide
 from ingle.control.situation import HeaterSeen, ZoneSeen
-from ingle.live import Live
+from ingle.live import Live, Today
 from ingle.live.senses import Drive
 from ingle.model.commands import Held, Origin, Override
 from ingle.model.decisions import Notice
@@ -209,11 +209,12 @@ def test_unknown_power_is_not_zero(bench: Bench) -> None:
 
 def test_the_house_at_a_glance(bench: Bench) -> None:
     """Cap, energy, money, links and clock are the house's."""
-    bench.live.set_today(12_000.0, 3.21, "GBP")
+    bench.live.set_today(Today(12_000.0, 3.21, "GBP", "estimated"))
     bench.live.set_broker(up=True)
     bench.live.set_history(kept=False)
     house = bench.live.house_now(bench.clock.now())
     assert (house.energy_today_wh, house.money_today, house.currency) == (12_000.0, 3.21, "GBP")
+    assert house.energy_quality == "estimated"
     assert (house.broker, house.history, house.clock) == ("up", "paused", "synchronised")
     assert house.cap_w == 60.0 * 230.0
 

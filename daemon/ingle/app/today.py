@@ -12,6 +12,7 @@ from typing import Final
 
 from ingle.errors import Unreachable
 from ingle.http.parts import Parts
+from ingle.live import Today
 from ingle.reports.energy import Energy, today
 from ingle.reports.spent import Spent, spent_today
 from ingle.store.rollups import settle
@@ -38,5 +39,5 @@ async def _once(parts: Parts) -> None:
         return today(connection, house, now), spent_today(connection, house, now)
 
     used, spent = await parts.store.read(read)
-    parts.live.set_today(used.total_wh, spent.money, spent.currency)
+    parts.live.set_today(Today(used.total_wh, spent.money, spent.currency, used.quality))
     await parts.store.write(settle)

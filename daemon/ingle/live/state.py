@@ -25,7 +25,7 @@ from ingle.model.decisions import Due, Notice, Plan
 from ingle.model.house import House, Site
 from ingle.model.instants import to_ms
 from ingle.model.now import HeaterNow, HouseNow, ZoneNow
-from ingle.model.readings import Reading
+from ingle.model.readings import Quality, Reading
 
 #: What is served before a house is loaded: no zone, no heater, nothing to decide.
 NO_HOUSE: Final = House(site=Site(name="No house yet", outdoor_design_c=0.0))
@@ -37,6 +37,7 @@ class Today(NamedTuple):
     energy_wh: float | None = None
     money: float | None = None
     currency: str | None = None
+    quality: Quality | None = None
 
 
 class Changes(NamedTuple):
@@ -103,9 +104,9 @@ class Live:
         """Note whether readings reach the database."""
         self._history = "kept" if kept else "paused"
 
-    def set_today(self, energy_wh: float | None, money: float | None = None, currency: str | None = None) -> None:
+    def set_today(self, today: Today) -> None:
         """Note the energy and money since local midnight."""
-        self._today = Today(energy_wh, money, currency)
+        self._today = today
 
     def set_clock(self, state: ClockState, vouched: ClockState) -> None:
         """Note how far the wall clock may be trusted, and who vouches for it."""
@@ -251,6 +252,7 @@ class Live:
             cap_w=None if cap_a is None else cap_a * volts * site.phases,
             plate_w=sum(zone.plate_w for zone in zones),
             energy_today_wh=self._today.energy_wh,
+            energy_quality=self._today.quality,
             money_today=self._today.money,
             currency=self._today.currency,
             outdoor_c=outdoor.value,
