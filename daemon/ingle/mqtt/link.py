@@ -15,30 +15,32 @@ from typing import Final
 
 from ingle.clock import Clock
 from ingle.intake import Intake
-from ingle.live.links import LinkKind
 from ingle.live.state import Live
-from ingle.model.decisions import Notice
 from ingle.model.instants import to_ms
 from ingle.model.profile import PLAIN, Profile
-from ingle.model.readings import Reading, Source
-from ingle.mqtt import foreign, payloads, requests
+from ingle.model.readings import Reading
+from ingle.mqtt import notices, requests
+from ingle.mqtt.inbox import Inbox
 from ingle.mqtt.orders import Orders
-from ingle.mqtt.payloads import Refused
 from ingle.mqtt.session import Broker, End, Message, Protocol, Session
-from ingle.mqtt.topics import Route, Topics, source_of
+from ingle.mqtt.topics import Route, Topics
 
 log = logging.getLogger(__name__)
 
 BACKOFF_FIRST_S: Final = 1.0
 BACKOFF_MAX_S: Final = 15.0
+#: A connection that ends sooner did not stand: another client with our id may be taking turns with us [s].
+_STANDS_S: Final = 30.0
 #: How often a quiet link shows that it lives [s].
 _BEAT_S: Final = 2.0
-#: On 3.1.1 a stock broker stops at 20 unacknowledged messages: the store's batch must close before.
-_WINDOW_311: Final = 16
+#: Unacknowledged messages at which the store's batch is closed early: a broker of 3.1.1 stops at 20 as it is shipped,
+#: one of 5 at the maximum that we ask for.
+_WINDOW: Final[dict[Protocol, int]] = {"3.1.1": 16, "5": 800}
+#: How long a stop waits for what has come to be committed [s].
+_SETTLE_S: Final = 1.5
+_SETTLE_BEAT_S: Final = 0.01
 #: Requests that may be under way at a time.
 _REQUESTS: Final = 32
-#: Topics whose routes are remembered.
-_ROUTES_MAX: Final = 4096
 
 
 class MqttLink:
@@ -83,13 +85,14 @@ class MqttLink:
         self._commands: requests.Obeys | None = None
         self._session: Session | None = None
         self._task: asyncio.Task[None] | None = None
-        self._routes: dict[str, Route | None] = {}
-        self._foreign: dict[str, tuple[str, Profile]] = {}
         self._house = live.house
+        self._unknown_profiles: set[str] = set()
         self._under_way: set[asyncio.Task[None]] = set()
         self.orders = Orders(
             self._topics, self._profiles, clock, self._send, tell=live.post_notice, untell=live.clear_notice
         )
+        self._inbox = Inbox(self._topics, self._profiles, intake, live, self.orders.reported)
+        self._foreign: frozenset[str] = frozenset()
         #: Grows while the link lives, connected or trying; the watchdog looks at it.
         self.progress = 0
         #: What a person reads about the link.
@@ -106,6 +109,7 @@ class MqttLink:
 
     async def start(self) -> None:
         """Begin to connect; returns at once."""
+        self.state = f"connecting to {self._broker.host}:{self._broker.port}"
         self._task = asyncio.create_task(self._keep(), name="mqtt link")
 
     async def stop(self) -> None:
@@ -116,8 +120,16 @@ class MqttLink:
         await asyncio.gather(self._task, *self._under_way, return_exceptions=True)
         session, self._session = self._session, None
         if session is not None:
+            await self._settle(session)
             await session.close((self._topics.supervisor, b"down"))
         self._task = None
+
+    async def _settle(self, session: Session) -> None:
+        """Have what has come committed and acknowledged, so that the next start does not get it again."""
+        self._hurry()
+        beats = round(_SETTLE_S / _SETTLE_BEAT_S)
+        while session.pending > 0 and beats > 0 and not await session.ended(_SETTLE_BEAT_S):
+            beats -= 1
 
     # Keeping the session up.
 
@@ -125,6 +137,7 @@ class MqttLink:
         wait_s = BACKOFF_FIRST_S
         protocol: Protocol = self._broker.protocol
         while True:
+            begun = self._clock.monotonic()
             end = await self._one(protocol)
             self.progress += 1
             self._down(end)
@@ -134,7 +147,7 @@ class MqttLink:
                     continue  # at once: this broker is there, it only speaks another version
             else:
                 protocol = self._broker.protocol
-            if end.was_up:
+            if end.was_up and self._clock.monotonic() - begun >= _STANDS_S:
                 wait_s = BACKOFF_FIRST_S
             elif end.kind == "refused":
                 wait_s = BACKOFF_MAX_S
@@ -149,12 +162,12 @@ class MqttLink:
 
     async def _one(self, protocol: Protocol) -> End:
         """Live through one session."""
-        self.state = f"connecting to {self._broker.host}:{self._broker.port}"
+        self._foreign = frozenset(self._follow_house())
         session = Session(
             self._broker,
             protocol,
             will=(self._topics.supervisor, b"down"),
-            subscriptions=(*self._topics.subscriptions(), *self._foreign_topics()),
+            subscriptions=(*self._topics.subscriptions(), *sorted(self._foreign)),
             deliver=self._deliver,
         )
         try:
@@ -162,7 +175,7 @@ class MqttLink:
                 self._went_up(session)
                 while not await session.ended(_BEAT_S):
                     self.progress += 1
-                    self._follow_house(session)
+                    self._look_round(session)
         except asyncio.CancelledError:
             if self._session is None:
                 await session.close()
@@ -171,10 +184,20 @@ class MqttLink:
         await session.close()
         return session.end
 
+    def _look_round(self, session: Session) -> None:
+        """Listen where a new house needs it, and tell of topics that the broker refuses."""
+        if self._live.house is not self._house:
+            before, self._foreign = self._foreign, frozenset(self._follow_house())
+            session.subscribe(sorted(self._foreign - before))
+        if session.refused_topics:
+            self._live.post_notice(notices.refused_topics(session.refused_topics, self._clock.now()))
+        else:
+            self._live.clear_notice(notices.REFUSED_TOPICS)
+
     def _went_up(self, session: Session) -> None:
         self._session = session
         self._live.set_broker(up=True)
-        self._live.clear_notice("broker")
+        self._live.clear_notice(notices.BROKER)
         self.state = f"up, MQTT {session.protocol}, {'new' if session.new_session else 'resumed'} session"
         log.info("broker %s:%d: %s", self._broker.host, self._broker.port, self.state)
         session.publish(self._topics.supervisor, b"up")
@@ -185,17 +208,7 @@ class MqttLink:
             log.warning("no broker: %s", end.words)
         self.state = end.words
         self._live.set_broker(up=False)
-        self._live.post_notice(
-            Notice(
-                key="broker",
-                severity="attention",
-                zone=None,
-                cause=f"The broker cannot be used: {end.words}.",
-                effect="Heaters keep their last orders, and their fall-back temperature when these lapse.",
-                next_step="Check that the broker runs and that its address, user and password are right.",
-                since=self._clock.now(),
-            )
-        )
+        self._live.post_notice(notices.no_broker(end.words, self._clock.now()))
 
     # What goes out.
 
@@ -211,133 +224,67 @@ class MqttLink:
         mids: list[int] = []
         now_ms = to_ms(self._clock.now())
         for message in burst:
-            if message.topic in self._foreign:
-                reading = self._foreign_reading(message, now_ms)
-            else:
-                route = self._route(message.topic)
-                if route is not None and route.way == "request":
-                    self._request(session, route, message)
-                    continue
-                reading = self._plain(route, message, now_ms)
+            route = self._inbox.route(message.topic)
+            if route is not None and route.way == "request":
+                self._request(session, route, message)
+                continue
+            reading = self._inbox.reading(message, now_ms)
             if reading is not None:
                 readings.append(reading)
             if message.mid:
                 mids.append(message.mid)
         if readings or mids:
             self._intake.accept_all(readings, lambda: session.ack(mids))
-            if session.protocol == "3.1.1" and len(mids) >= _WINDOW_311:
+            if session.pending >= _WINDOW[session.protocol]:
                 self._hurry()
 
-    def _route(self, topic: str) -> Route | None:
-        try:
-            return self._routes[topic]
-        except KeyError:
-            if len(self._routes) >= _ROUTES_MAX:
-                self._routes.clear()
-            route = self._routes[topic] = self._topics.route(topic)
-            return route
-
-    def _plain(self, route: Route | None, message: Message, now_ms: int) -> Reading | None:
-        """Return the reading of a message on one of ingle's own topics; links are taken on the way."""
-        if route is None:
-            self._intake.refuse(None, "an unknown topic")
-            return None
-        source = None if route.way == "link" else source_of(route)
-        try:
-            if message.size > payloads.PAYLOAD_MAX:
-                raise Refused(f"{message.size} bytes is too much; allowed: {payloads.PAYLOAD_MAX}")  # noqa: TRY301
-            if source is None:
-                self._link_word(route, message.payload)
-                return None
-            reading = payloads.reading(source, message.payload, now_ms, retained=message.retained)
-        except Refused as why:
-            self._refuse(source, message.topic, str(why))
-            return None
-        if source.kind == "heater" and not message.retained:
-            self.orders.reported(source.id, reading.setpoint_c)
-        return reading
-
-    def _link_word(self, route: Route, payload: bytes) -> None:
-        if payload:
-            kind: LinkKind = "gateway" if route.kind == "gateway" else "heater"
-            self._live.link(kind, route.id, up=payloads.link(payload))
-
-    def _refuse(self, source: Source | None, topic: str, why: str) -> None:
-        self._intake.refuse(source, why)
-        log.debug("refused %s: %s", topic, why)
-
-    # Foreign firmware.
-
-    def _foreign_topics(self) -> tuple[str, ...]:
-        """Read the house's heaters anew and return the topics of those that speak otherwise."""
+    def _follow_house(self) -> tuple[str, ...]:
+        """Take the house as it is now; return the topics of other firmware, and tell of what nobody has described."""
         self._house = self._live.house
-        self._foreign = {
-            topic: (heater.id, profile)
-            for zone in self._house.zones
-            for heater in zone.heaters
-            if (profile := self._profiles.get(heater.profile)) is not None and profile.id != PLAIN.id
-            for topic in foreign.topics(profile, heater.id)
-        }
-        return tuple(sorted(self._foreign))
-
-    def _follow_house(self, session: Session) -> None:
-        if self._live.house is not self._house:
-            known = frozenset(self._foreign)
-            session.subscribe([topic for topic in self._foreign_topics() if topic not in known])
-
-    def _foreign_reading(self, message: Message, now_ms: int) -> Reading | None:
-        heater_id, profile = self._foreign[message.topic]
-        source = Source("heater", heater_id)
-        try:
-            if profile.link is not None and profile.link.topic.replace("{heater}", heater_id) == message.topic:
-                self._live.link("heater", heater_id, up=bool(foreign.heard(profile.link, message.payload)))
-                return None
-            reading = foreign.reading(
-                profile, heater_id, message.topic, message.payload, now_ms, retained=message.retained
-            )
-        except Refused as why:
-            self._refuse(source, message.topic, str(why))
-            return None
-        if not message.retained:
-            self.orders.reported(heater_id, reading.setpoint_c)
-        return reading
+        for key in self._unknown_profiles:
+            self._live.clear_notice(key)
+        self._unknown_profiles = set()
+        for zone in self._house.zones:
+            for heater in zone.heaters:
+                if heater.profile not in self._profiles:
+                    notice = notices.unknown_profile(heater, zone, self._profiles, self._clock.now())
+                    self._unknown_profiles.add(notice.key)
+                    self._live.post_notice(notice)
+        return self._inbox.follow(self._house)
 
     # Requests.
 
     def _request(self, session: Session, route: Route, message: Message) -> None:
-        if message.retained:
-            self._refuse_kept(message)
-            if message.mid:
-                session.ack([message.mid])
-            return
-        if self._commands is None or len(self._under_way) >= _REQUESTS:
-            self._refuse(None, message.topic, "too many requests at a time")
-            return  # not acknowledged: it comes again with the next connection
-        task = asyncio.create_task(self._obey(session, self._commands, route, message))
-        self._under_way.add(task)
-        task.add_done_callback(self._under_way.discard)
+        if not message.payload:  # how a kept request is cleared
+            self._live.clear_notice(notices.kept_key(message.topic))
+            self._ack(session, message)
+        elif message.retained:
+            self._refuse_kept(route, message)
+            self._ack(session, message)
+        elif self._commands is None or len(self._under_way) >= _REQUESTS:
+            self._inbox.refuse(None, message.topic, "too many requests at a time")
+            self._reply(session, message, requests.TOO_MANY)
+        else:
+            task = asyncio.create_task(self._obey(session, self._commands, route, message))
+            self._under_way.add(task)
+            task.add_done_callback(self._under_way.discard)
 
     async def _obey(self, session: Session, commands: requests.Obeys, route: Route, message: Message) -> None:
-        reply = await requests.answer(commands, route, message)
+        self._reply(session, message, await requests.answer(commands, route, message))
+
+    def _reply(self, session: Session, message: Message, reply: bytes) -> None:
+        """Answer a request where it asks for it, if that is a place for answers, and be done with it."""
         asked = message.response_topic
         topic = asked if asked and self._topics.answerable(asked) else self._topics.response(message.topic)
         session.publish(topic, reply, retain=False, correlation=message.correlation)
+        self._ack(session, message)
+
+    def _ack(self, session: Session, message: Message) -> None:
         if message.mid:
             session.ack([message.mid])
 
-    def _refuse_kept(self, message: Message) -> None:
+    def _refuse_kept(self, route: Route, message: Message) -> None:
         """Refuse a request that the broker keeps: it would be obeyed again at every start."""
-        if not message.payload:
-            return
-        self._refuse(None, message.topic, "a retained request")
-        self._live.post_notice(
-            Notice(
-                key=f"kept-request-{message.topic}"[:120],
-                severity="attention",
-                zone=None,
-                cause=f"A request lies retained at the broker on {message.topic}.",
-                effect="It was refused: a kept request would be carried out again at every start.",
-                next_step="Publish requests without the retain flag, and clear the kept one with an empty message.",
-                since=self._clock.now(),
-            )
-        )
+        self._inbox.refuse(None, message.topic, "a retained request")
+        if route.kind == "limit" or self._live.house.zone(route.id) is not None:
+            self._live.post_notice(notices.kept_request(message.topic, self._clock.now()))

@@ -7,6 +7,7 @@ overrides are absolute, so obeying it twice does no harm.
 
 from __future__ import annotations
 
+import logging
 from typing import Any, Protocol
 
 import msgspec
@@ -20,6 +21,10 @@ from ingle.mqtt.topics import Route
 _zone_request: msgspec.json.Decoder[ZoneRequest] = msgspec.json.Decoder(ZoneRequest)
 _limit_request: msgspec.json.Decoder[LimitRequest] = msgspec.json.Decoder(LimitRequest)
 ORIGIN = Origin(who="mqtt", via="mqtt")
+#: The answer to a request that comes while too many others are under way.
+TOO_MANY = to_json({"ok": False, "title": "too many requests at a time; ask again", "faults": []})
+
+log = logging.getLogger(__name__)
 
 
 class Obeys(Protocol):
@@ -42,6 +47,9 @@ async def answer(commands: Obeys, route: Route, message: Message) -> bytes:
         return to_json({"ok": False, "title": str(error), "faults": []})
     except (msgspec.DecodeError, UnicodeDecodeError, RecursionError) as error:
         return to_json({"ok": False, "title": f"not a request: {error}", "faults": []})
+    except Exception as error:  # noqa: BLE001 - a request that breaks us is answered, or it would come for ever
+        log.error("%s: the request failed: %s: %s", message.topic, type(error).__name__, error)  # noqa: TRY400
+        return to_json({"ok": False, "title": "ingle could not do it; its log says why", "faults": []})
     return to_json({"ok": True, "now": result})
 
 

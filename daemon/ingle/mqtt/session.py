@@ -11,6 +11,7 @@ from __future__ import annotations
 import asyncio
 import logging
 import socket
+import threading
 from collections import deque
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
@@ -110,6 +111,9 @@ class Session:
         self._waiting: deque[Message] = deque()
         self._latest: dict[str, Message] = {}
         self._scheduled = False
+        self._handed_over = 0
+        self._acked = 0
+        self._counting = threading.Lock()
         self._ended = asyncio.Event()
         self._up = asyncio.Event()
         self._end: End | None = None
@@ -141,8 +145,15 @@ class Session:
         try:
             await asyncio.wait_for(self._ended.wait(), within_s)
         except TimeoutError:
-            return False
+            if self._client._thread is not None:  # noqa: SLF001 - nothing else tells that paho's thread has died
+                return False
+            self._finish("lost", "the network thread ended")
         return True
+
+    @property
+    def pending(self) -> int:
+        """How many messages the broker has not been told to forget yet."""
+        return self._handed_over - self._acked
 
     @property
     def end(self) -> End:
@@ -176,14 +187,16 @@ class Session:
                 log.warning("the goodbye could not be sent: %s", error)
         await asyncio.to_thread(self._disconnect)
 
-    # On the writer's thread.
+    # On the loop thread or the writer's.
 
     def ack(self, mids: Sequence[int]) -> None:
-        """Tell the broker that messages are committed; does nothing once the connection is gone."""
+        """Tell the broker that messages are dealt with; does nothing once the connection is gone."""
         if self._ended.is_set():
             return
         for mid in mids:
             self._client.ack(mid, 1)
+        with self._counting:
+            self._acked += len(mids)
 
     # On paho's network thread. No exception may leave these: it would end the thread without a word.
 
@@ -210,6 +223,8 @@ class Session:
             self._carry(message)
         except Exception as error:  # noqa: BLE001 - see above
             log.error("a message was dropped: %s: %s", type(error).__name__, error)  # noqa: TRY400 - no tracebacks
+            if message.qos:
+                self._client.ack(message.mid, message.qos)  # else it would hold its place in the broker's window
 
     def _carry(self, message: mqtt.MQTTMessage) -> None:
         payload = message.payload
@@ -256,6 +271,7 @@ class Session:
             except (KeyError, StopIteration, RuntimeError):
                 break  # the network thread was quicker; it has scheduled another turn
         if burst and not self._ended.is_set():
+            self._handed_over += sum(1 for message in burst if message.mid)
             self._deliver(self, burst)
 
     def _finish(self, kind: Literal["lost", "unreachable", "no-answer", "protocol", "refused"], words: str) -> None:
@@ -297,6 +313,7 @@ class Session:
             reconnect_on_failure=False,
             manual_ack=True,
         )
+        client.suppress_exceptions = True
         client.connect_timeout = 5.0
         client.max_queued_messages_set(10_000)
         client.max_inflight_messages_set(200)
