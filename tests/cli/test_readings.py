@@ -165,6 +165,7 @@ def test_rows_that_came_over_the_air_are_known(folder: Path, broker: Broker) -> 
     """What was published with its own time, and is then imported from a table, is known already."""
     with Daemon(folder / "a.db", "--broker", broker.url) as daemon:
         daemon.ready()
+        until(lambda: daemon.get("/api/house/now")["broker"] == "up", "the daemon listens at the broker")
         outside = Outside(broker.port)
         body = {"t": "2026-01-12T06:00:00Z", "power_w": 812.5, "energy_wh": 1234.5, "temp_c": 18.65, "setpoint_c": 20}
         outside.publish("ingle/heater/north-1/reading", body)
