@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 import click
 
 from ingle.cli.common import Progress
-from ingle.errors import BadInput, Fault
+from ingle.errors import BadInput, Fault, Unreachable
 
 if TYPE_CHECKING:
     from ingle.app.running import Running
@@ -65,7 +65,10 @@ def demo(db: Path | None, speed: float, seconds: float | None, weeks: float) -> 
 def _new(db: Path | None) -> Path:
     """Return the path of a database that does not exist yet."""
     if db is None:
-        return Path(tempfile.mkdtemp(prefix="ingle-demo-")) / "tern-house.db"
+        try:
+            return Path(tempfile.mkdtemp(prefix="ingle-demo-")) / "tern-house.db"
+        except OSError as error:
+            raise Unreachable(f"no folder can be made for the demo's data: {error.strerror}; --db names one") from error
     if db.exists():
         raise BadInput([Fault(("--db",), str(db), "a file that does not exist yet: the demo makes its own history")])
     if not db.parent.is_dir():
