@@ -8,7 +8,7 @@ run through the same steps as one array, so that sixty cost little more than one
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 import numpy as np
 import numpy.typing as npt
@@ -60,6 +60,19 @@ class Home:
         """Return a source's readings, none for an unknown one."""
         return self.sources.get(source, Columns.of([]))
 
+    def until(self, end_s: float) -> Home:
+        """Return the home as it was known at an earlier time."""
+        sources = {source: _first(each, int(np.searchsorted(each.t_s, end_s))) for source, each in self.sources.items()}
+        return replace(self, sources=sources, end_s=end_s)
+
+
+def _first(columns: Columns, count: int) -> Columns:
+    return Columns(
+        t_s=columns.t_s[:count],
+        computed=columns.computed[:count],
+        values={name: each[:count] for name, each in columns.values.items()},
+    )
+
 
 def homes(seed: int, days: int, flaws: list[Flaws], *, every_min: int = 5, design_error: float = 0.05) -> list[Home]:
     """Simulate one home for each set of flaws."""
@@ -99,6 +112,8 @@ class _Batch:
         self.between = AREA * rng.uniform(9, 14, shape)
         self.direct_share = rng.uniform(0.35, 0.6, shape)
         self.soil_share = np.where(GROUND, rng.uniform(0.12, 0.3, shape), 0.0)
+        # The survey knows the floor's share of the room's loss to about a quarter.
+        self.surveyed_soil = self.soil_share * (1 - self.direct_share) * rng.lognormal(0, 0.25, shape)
         self.link_times = rng.lognormal(0, 0.3, (count, len(LINKS)))
         self.glass = AREA * 0.12 * 0.44 * rng.uniform(0.4, 0.9, shape)
         self.leak_wind = rng.uniform(0.02, 0.06, shape)
@@ -115,62 +130,65 @@ class _Batch:
         self.t_s = START_S + np.arange(kept) * self.every * 60.0
         self._weather(minutes)
         self.temp = np.zeros((kept, count, rooms), np.float32)
-        self.power = np.zeros_like(self.temp)
+        self.power, self.wanted = np.zeros_like(self.temp), np.zeros_like(self.temp)
         self.energy = np.zeros((kept, count, rooms))
-        self.wanted = np.zeros_like(self.temp)
         self.volts = np.zeros((kept, count, 1), np.float32)
-        warm_c = rng.uniform(19, 21.5, (count, rooms))
-        cool_c = warm_c - rng.uniform(1.5, 4.0, (count, rooms))
-        wake = rng.integers(330, 480, (count, 1))
-        sleep = rng.integers(1260, 1400, (count, 1))
-        air, mass = cool_c + 0.5, cool_c - 0.3
-        on = np.zeros((count, rooms))
-        used_wh = np.zeros((count, rooms))
-        base = 1 / 60
+        self.warm_c = rng.uniform(19, 21.5, (count, rooms))
+        self.cool_c = self.warm_c - rng.uniform(1.5, 4.0, (count, rooms))
+        self.wake = rng.integers(330, 480, (count, 1))
+        self.sleep = rng.integers(1260, 1400, (count, 1))
+        self.air, self.mass = self.cool_c + 0.5, self.cool_c - 0.3
+        self.on, self.used_wh = np.zeros((count, rooms)), np.zeros((count, rooms))
         # The walls' way out, so that air to outdoors in the steady state is exactly the true coefficient.
-        direct = self.true * self.direct_share
-        wall = self.true - direct
-        outward = wall * self.between / (self.between - wall)
-        volts = 236.0 + rng.normal(0, 3, (count, 1))
-        away = np.zeros((count, 1))
-        busy = np.ones((count, rooms))
+        self.direct = self.true * self.direct_share
+        wall = self.true - self.direct
+        self.outward = wall * self.between / (self.between - wall)
+        self.now_v = 236.0 + rng.normal(0, 3, (count, 1))
+        self.away, self.busy = np.zeros((count, 1)), np.ones((count, rooms))
         for minute in range(minutes):
-            clock = (minute + 480) % 1440
-            if clock == 240:
-                away = (rng.random((count, 1)) < 0.12).astype(float)
-                busy = rng.lognormal(-0.08, 0.4, (count, rooms))
-            out, sun, wind = self.out[minute], self.sun[minute], self.wind[minute]
-            day = (clock >= wake) & (clock < sleep)
-            wanted = np.where(day, warm_c, cool_c)
-            seen = air + self.offset
-            switch = np.where(seen < wanted - 0.2, 1.0, np.where(seen > wanted + 0.2, 0.0, on))
-            on = np.where(self.modulating, np.clip((wanted + 0.15 - seen) / 0.5, 0, 1), switch)
-            full = self.rated * self.plate_times * (volts / 230) ** 2
-            # A modulating heater pulses within the minute between nothing and full.
-            heat = full * on
-            times = np.where(minute / 1440 >= self.loss_day, self.times, 1.0)
-            draught = times * direct * (1 + self.leak_wind * (wind - 4)[:, None])
-            people = self._people(clock, away) * self.people * 75
-            gains = (people + self.plug * (1.6 if 420 < clock < 1350 else 0.5) * (1 - 0.6 * away)) * busy
-            if 1050 < clock < 1110:
-                gains[:, 0] += 600 * (1 - away[:, 0]) * busy[:, 0]
-            gains = gains + self.hidden * (1140 < clock < 1320)
-            solar = self.glass * sun[:, None] * self._facing(clock)
-            flow = self._links(air)
-            into_mass = self.between * (air - mass)
-            soil = self.soil_share * times * outward * (mass - self.soil[minute])
-            lost = (1 - self.soil_share) * times * outward * (mass - out[:, None])
-            air_w = 0.7 * heat + 0.7 * gains + 0.4 * solar - draught * (air - out[:, None]) - into_mass + flow
-            # What of the heat goes straight to surfaces is given back to the air's balance through them.
-            mass_w = into_mass + 0.3 * heat + 0.3 * gains + 0.6 * solar - lost - soil
-            air = air + air_w / self.air_wh * base
-            mass = mass + mass_w / self.mass_wh * base
-            used_wh += heat * base
-            volts = volts + rng.normal(0, 0.15, (count, 1)) - 0.002 * (volts - 236)
-            if minute % self.every == 0:
-                at = minute // self.every
-                self.temp[at], self.power[at], self.energy[at] = air, heat, used_wh
-                self.wanted[at], self.volts[at] = wanted, volts
+            self._step(minute)
+
+    def _step(self, minute: int) -> None:
+        clock = (minute + 480) % 1440
+        wanted, heat = self._thermostats(clock)
+        gains = self._gains(clock)
+        solar = self.glass * self.sun[minute][:, None] * self._facing(clock)
+        out = self.out[minute][:, None]
+        times = np.where(minute / 1440 >= self.loss_day, self.times, 1.0)
+        draught = times * self.direct * (1 + self.leak_wind * (self.wind[minute] - 4)[:, None])
+        into_mass = self.between * (self.air - self.mass)
+        soil = self.soil_share * times * self.outward * (self.mass - self.soil[minute])
+        lost = (1 - self.soil_share) * times * self.outward * (self.mass - out)
+        air_w = 0.7 * heat + 0.7 * gains + 0.4 * solar - draught * (self.air - out) - into_mass + self._links(self.air)
+        mass_w = into_mass + 0.3 * heat + 0.3 * gains + 0.6 * solar - lost - soil
+        self.air = self.air + air_w / self.air_wh / 60
+        self.mass = self.mass + mass_w / self.mass_wh / 60
+        self.used_wh += heat / 60
+        self.now_v = self.now_v + self.rng.normal(0, 0.15, self.now_v.shape) - 0.002 * (self.now_v - 236)
+        if minute % self.every == 0:
+            at = minute // self.every
+            self.temp[at], self.power[at], self.energy[at] = self.air, heat, self.used_wh
+            self.wanted[at], self.volts[at] = wanted, self.now_v
+
+    def _thermostats(self, clock: int) -> tuple[Floats, Floats]:
+        """Return what each room wants and what its heater gives; a modulating one pulses within the minute."""
+        wanted = np.where((clock >= self.wake) & (clock < self.sleep), self.warm_c, self.cool_c)
+        seen = self.air + self.offset
+        switch = np.where(seen < wanted - 0.2, 1.0, np.where(seen > wanted + 0.2, 0.0, self.on))
+        self.on = np.where(self.modulating, np.clip((wanted + 0.15 - seen) / 0.5, 0, 1), switch)
+        return wanted, self.rated * self.plate_times * (self.now_v / 230) ** 2 * self.on
+
+    def _gains(self, clock: int) -> Floats:
+        """Return unmetered heat; each day has its own share of absence and of business."""
+        if clock == 240:
+            self.away = (self.rng.random(self.away.shape) < 0.12).astype(float)
+            self.busy = self.rng.lognormal(-0.08, 0.4, self.busy.shape)
+        people = self._people(clock, self.away) * self.people * 75
+        plug = self.plug * (1.6 if 420 < clock < 1350 else 0.5) * (1 - 0.6 * self.away)
+        gains = (people + plug) * self.busy
+        if 1050 < clock < 1110:
+            gains[:, 0] += 600 * (1 - self.away[:, 0]) * self.busy[:, 0]
+        return np.asarray(gains + self.hidden * (1140 < clock < 1320))
 
     def true_w_per_k(self) -> Floats:
         """Return what steady heating would need to hold one kelvin more [W/K]: the answer."""
@@ -318,7 +336,7 @@ def _survey(batch: _Batch, index: int) -> tuple[House, Design]:
                 floor_area_m2=float(AREA[room]),
                 height_m=2.4,
                 given_w_per_k=value,
-                ground_share=0.2 if GROUND[room] else None,
+                ground_share=float(batch.surveyed_soil[index, room]) if GROUND[room] else None,
                 elements=(window,),
                 heaters=(heater,),
             )

@@ -3,8 +3,8 @@
 r is metered over design with both errors in it, taken as log-normal. The rules are the product's:
 
 * ``loses-more`` where P(r > 1.10) is above ``SURE``; ``loses-less`` mirrored, P(r < 1/1.10);
-* ``as-designed`` where neither, where the 95 % half-width of r is at most 25 %, and where neither tail is the likelier
-  half: a room that probably loses more is not called as designed only because it is not sure enough;
+* ``as-designed`` where neither, where the 95 % half-width of r is at most 25 %, and where that is at least as likely as
+  not: a room that probably loses more is not called as designed only because it is not sure enough;
 * else ``cannot-say-yet``.
 
 **The threshold.** Somebody looks each week, for some thirty weeks of a winter, at both tails. Looks at one growing
@@ -84,10 +84,10 @@ def judge(found: Estimate, design_w_per_k: float, design_spread: float, *, end: 
         verdict, probability = "loses-more", more
     elif less > SURE:
         verdict, probability = "loses-less", less
-    elif max(more, less) <= 0.5 and 1.96 * spread <= WIDEST:
+    elif more + less <= 0.5 and 1.96 * spread <= WIDEST:
         verdict, probability = "as-designed", 1 - more - less
     else:
-        missing, when = _what_is_missing(found, design_spread, spread, max(more, less), end)
+        missing, when = _what_is_missing(found, design_spread, spread, (more, less), end)
     return Judgement(
         verdict=verdict,
         probability=probability,
@@ -99,9 +99,8 @@ def judge(found: Estimate, design_w_per_k: float, design_spread: float, *, end: 
 
 
 def _what_is_missing(
-    found: Estimate, design_spread: float, spread: float, leaning: float, end: date
+    found: Estimate, design_spread: float, spread: float, tails: tuple[float, float], end: date
 ) -> tuple[tuple[str, ...], date | None]:
-    width = f"±{1.96 * spread:.0%} of the design"
     if 1.96 * design_spread > WIDEST:
         return (
             f"The design itself is only known to ±{1.96 * design_spread:.0%}; survey the room's assumed inputs better.",
@@ -115,9 +114,9 @@ def _what_is_missing(
     room = (WIDEST / 1.96) ** 2 - design_spread**2 - lasting**2
     reasons = []
     if 1.96 * spread > WIDEST:
-        reasons.append(f"Known to {width}; at most ±{WIDEST:.0%} is needed.")
+        reasons.append(f"Known to ±{1.96 * spread:.1%} of the design; at most ±{WIDEST:.0%} is needed.")
     else:
-        reasons.append(f"Probably off the design ({leaning:.0%}), but not beyond doubt yet.")
+        reasons.append(_leaning(*tails))
         room = max(room / 2, 0.0)
     if colder > 1.0:
         reasons.append(f"These days were mild: on average {found.difference_k:.0f} K warmer inside than out.")
@@ -126,8 +125,16 @@ def _what_is_missing(
         return tuple(reasons), end + timedelta(days=4 * USUAL_DAYS)
     needed = days * max(passing / room, 0.0) if colder == 1.0 else max(days * passing / room, 7.0)
     more = int(min(max(np.ceil(needed - (days if colder == 1.0 else 0)), 1), 365))
-    reasons.append(f"About {more} more heated days are needed.")
+    reasons.append(f"About {more} more heated {'day is' if more == 1 else 'days are'} needed.")
     return tuple(reasons), end + timedelta(days=more)
+
+
+def _leaning(more: float, less: float) -> str:
+    if max(more, less) > 0.5:
+        return (
+            f"It probably loses {'more' if more > less else 'less'} ({max(more, less):.0%}), but not beyond doubt yet."
+        )
+    return f"That it is as designed is only {1 - more - less:.0%} sure yet."
 
 
 def nothing_computed(room: RoomDays, balance: Balance, usable_days: int, end: date) -> Judgement:

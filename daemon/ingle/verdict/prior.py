@@ -28,7 +28,7 @@ GAINS_W_PER_M2: Final[dict[Use, tuple[float, float]]] = {
     "kitchen": (5.0, 4.0),
     "living": (3.0, 2.5),
     "dining": (2.5, 2.0),
-    "bedroom": (2.0, 1.5),
+    "bedroom": (3.0, 2.0),
     "office": (4.0, 3.0),
     "bath": (2.0, 2.0),
     "utility": (3.0, 3.0),
@@ -36,8 +36,8 @@ GAINS_W_PER_M2: Final[dict[Use, tuple[float, float]]] = {
 }
 OTHER_GAINS: Final = (1.5, 2.0)
 #: People and appliances never give the same heat two days running: their day-to-day spread is at least about a
-#: quarter of their mean. A room whose balance repeats to the watt therefore holds no such gains.
-GAINS_DAILY_SPREAD: Final = 0.25
+#: third of their mean. A room whose balance repeats to the watt therefore holds no such gains.
+GAINS_DAILY_SPREAD: Final = 0.35
 #: Constant error of two thermometers, indoors and out, each ±0.25 K.
 SENSOR_K: Final = 0.35
 #: The soil is not as cold as the air; how far apart they are over weeks [K].
