@@ -173,3 +173,4 @@ class Outside:
         """Leave."""
         self._client.disconnect()
         self._client.loop_stop()
+        self._client.on_message = None  # else client and we hold each other, sockets and all

@@ -62,6 +62,7 @@ class Rig:
         self.intake = Intake(store, self.live, self.clock)
         self.commands = Recorder()
         self.broker = Broker(host="127.0.0.1", port=port, client_id="ingle-rig")
+        self.links: list[MqttLink] = []
 
     def link(self, **more: object) -> MqttLink:
         """Return a new link, not started."""
@@ -74,11 +75,15 @@ class Rig:
             **more,  # type: ignore[arg-type]
         )
         link.obey(self.commands)
+        self.links.append(link)
         return link
 
 
 @pytest.fixture(name="rig")
 async def _rig(broker: object, tmp_path: Path) -> AsyncIterator[Rig]:
     store = await Store.open(tmp_path / "rig.db", batch_s=0.05)
-    yield Rig(store, broker.port)  # type: ignore[attr-defined]
+    rig = Rig(store, broker.port)  # type: ignore[attr-defined]
+    yield rig
+    for link in rig.links:
+        await link.stop()
     await store.close()

@@ -14,6 +14,7 @@ import pytest
 from paho.mqtt.packettypes import PacketTypes
 from paho.mqtt.properties import Properties
 
+from fakes import FakeClock
 from harness import Outside
 from ingle.model.commands import Override
 from ingle.model.decisions import Wanted
@@ -72,10 +73,9 @@ async def test_a_reading_is_acknowledged_only_after_commit(
     rig.intake._store = keeper
     link = rig.link()
     await link.start()
-    deadline = asyncio.get_running_loop().time() + 10
-    while not (stored := await rows(rig)) and asyncio.get_running_loop().time() < deadline:
-        await asyncio.sleep(0.02)
-    assert [(r.seq, r.temp_c) for r in stored] == [(1, 18.5)]
+    await eventually(lambda: rig.intake.counts[NORTH].accepted == 2, "it comes again")
+    await rig.store.write(lambda _: None)
+    assert [(r.seq, r.temp_c) for r in await rows(rig)] == [(1, 18.5)]
     # The late acknowledgement of the first life goes nowhere: it must not disturb the second.
     for readings, committed in held:
         committed(["stored"] * len(readings))
@@ -152,6 +152,49 @@ async def test_a_kept_request_is_refused_and_named(rig: Any, eventually: Any, br
         lambda: any("ingle/zone/north/request" in n.cause for n in rig.live.notices(rig.clock.now())), "the notice"
     )
     assert rig.commands.asked == []
+    await asyncio.to_thread(outside.publish, "ingle/zone/north/request", b"", retain=True)
+    await eventually(lambda: "retained" not in str(rig.live.notices(rig.clock.now())), "with it the notice goes")
+    await link.stop()
+    outside.close()
+
+
+async def test_an_answer_without_a_response_topic_goes_beside_the_request(
+    rig: Any, eventually: Any, broker: Any
+) -> None:
+    """On 3.1.1, or without a response topic, the answer stands on .../response; a fault names field and allowed."""
+    link = rig.link()
+    await link.start()
+    await eventually(lambda: link.up, "up")
+    outside = Outside(broker.port)
+    answers = outside.heard
+    await asyncio.to_thread(outside.publish, "ingle/limit/request", {"do": "cap", "cap_a": 32})
+    await eventually(lambda: answers.get("ingle/limit/response"), "the answer")
+    assert answers["ingle/limit/response"]["ok"] is True
+    await asyncio.to_thread(outside.publish, "ingle/zone/north/request", {"do": "override", "temp_c": 99})
+    await eventually(lambda: answers.get("ingle/zone/north/response"), "the refusal")
+    assert answers["ingle/zone/north/response"]["ok"] is False
+    (fault,) = answers["ingle/zone/north/response"]["faults"]
+    assert fault["pointer"] == "/temp_c"
+    assert "35" in fault["allowed"]
+    await link.stop()
+    outside.close()
+
+
+async def test_a_request_that_breaks_is_answered_and_not_repeated(rig: Any, eventually: Any, broker: Any) -> None:
+    """An error of ours while carrying out a request is answered; the request does not come again."""
+
+    async def broken(*_: object) -> None:
+        raise ZeroDivisionError
+
+    link = rig.link()
+    rig.commands.zone_request = broken
+    await link.start()
+    await eventually(lambda: link.up, "up")
+    outside = Outside(broker.port)
+    await asyncio.to_thread(outside.publish, "ingle/zone/north/request", {"do": "release"})
+    await eventually(lambda: outside.heard.get("ingle/zone/north/response"), "the answer")
+    assert outside.heard["ingle/zone/north/response"]["title"] == "ingle could not do it; its log says why"
+    await eventually(lambda: link._session.pending == 0, "acknowledged")
     await link.stop()
     outside.close()
 
@@ -241,10 +284,8 @@ async def test_nothing_leaves_a_callback(
     outside.close()
 
 
-async def test_an_unechoed_order_is_sent_again_then_told(rig: Any, eventually: Any, broker: Any) -> None:
+async def test_an_unechoed_order_is_sent_again_then_told(rig: Any, eventually: Any) -> None:
     """A heater that reports another setpoint gets its order three more times, then a notice; an echo takes it back."""
-    from fakes import FakeClock
-
     clock = FakeClock(rig.clock.now())
     link = rig.link()
     link.orders._clock = clock

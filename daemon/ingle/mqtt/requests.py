@@ -45,8 +45,10 @@ async def answer(commands: Obeys, route: Route, message: Message) -> bytes:
         return to_json({"ok": False, "title": str(error).splitlines()[0], "faults": _faults(error)})
     except IngleError as error:
         return to_json({"ok": False, "title": str(error), "faults": []})
+    except msgspec.ValidationError as error:
+        return to_json({"ok": False, "title": f"not a request: {error}", "faults": [_misfit(str(error))]})
     except (msgspec.DecodeError, UnicodeDecodeError, RecursionError) as error:
-        return to_json({"ok": False, "title": f"not a request: {error}", "faults": []})
+        return to_json({"ok": False, "title": f"not JSON in UTF-8: {error}", "faults": []})
     except Exception as error:  # noqa: BLE001 - a request that breaks us is answered, or it would come for ever
         log.error("%s: the request failed: %s: %s", message.topic, type(error).__name__, error)  # noqa: TRY400
         return to_json({"ok": False, "title": "ingle could not do it; its log says why", "faults": []})
@@ -59,6 +61,16 @@ async def _obey(commands: Obeys, route: Route, message: Message) -> object:
     if route.kind == "limit":
         return await commands.limit_request(_limit_request.decode(message.payload), ORIGIN)
     return await commands.zone_request(route.id, _zone_request.decode(message.payload), ORIGIN)
+
+
+def _misfit(message: str) -> dict[str, Any]:
+    """Return where a request does not fit, and what is allowed there.
+
+    >>> _misfit("Expected `float` <= 35.0 - at `$.temp_c`")
+    {'pointer': '/temp_c', 'allowed': 'Expected `float` <= 35.0'}
+    """
+    words, _, place = message.partition(" - at `$")
+    return {"pointer": place.rstrip("`").replace(".", "/"), "allowed": words}
 
 
 def _faults(error: BadInput) -> list[dict[str, Any]]:

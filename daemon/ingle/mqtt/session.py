@@ -293,8 +293,11 @@ class Session:
             self._client.connect(broker.host, broker.port, KEEPALIVE_S)
 
     def _disconnect(self) -> None:
-        self._client.disconnect()
-        self._client.loop_stop()
+        client = self._client
+        client.disconnect()
+        client.loop_stop()
+        # Without these, client and session would hold each other, and its sockets would stay open until a collection.
+        client.on_connect = client.on_subscribe = client.on_message = client.on_disconnect = None
 
     def _with_options(self, topics: Sequence[str]) -> list[tuple[str, Any]]:
         """Ask for the retain flag as published, so that a retained request can be told from a live one."""
