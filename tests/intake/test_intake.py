@@ -188,3 +188,36 @@ async def test_refused_payloads_are_counted_with_their_reason(intake: Intake) ->
     counts = intake.counts_of(LOFT)
     assert (counts.refused, counts.last_refusal) == (2, "x" * 200)
     assert dict(intake.refusals) == {"not JSON": 1, "x" * 80: 1}
+
+
+async def test_more_power_than_the_plate_is_taken_and_counted(intake: Intake, store: Store) -> None:
+    """A plate, a unit or a meter may be wrong: the reading is kept, and counted as suspect."""
+    for at, power_w in enumerate((1500.0, 1900.0, 2300.0)):
+        intake.accept(reading(at, arrived_s=at, power_w=power_w))
+    intake.accept(reading(0, Source("meter", "main"), arrived_s=0, power_w=9000.0))
+    assert len(await stored(store)) == 4
+    assert intake.counts_of(LOFT).suspect == 1
+    assert intake.counts_of(Source("meter", "main")).suspect == 0
+
+
+async def test_numbers_that_were_jumped_over_are_counted(intake: Intake) -> None:
+    """A gap in a source's own numbers shows that something was lost; a new boot starts anew."""
+    for at, (boot, seq) in enumerate([("a", 1), ("a", 2), ("a", 6), ("b", 90), ("b", 91)]):
+        intake.accept(reading(at, arrived_s=at, boot=boot, seq=seq, temp_c=20.0))
+    assert intake.counts_of(LOFT).skipped == 3
+
+
+async def test_what_cannot_be_shown_is_stored_all_the_same(
+    intake: Intake, live: Live, store: Store, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """An error of ours in the state of now costs the display, not the history, nor the readings that came with it."""
+
+    def broken(_: Reading) -> bool:
+        raise ZeroDivisionError
+
+    monkeypatch.setattr(live, "update", broken)
+    told: list[int] = []
+    intake.accept_all([reading(at, arrived_s=2, temp_c=19.5) for at in range(2)], lambda: told.append(1))
+    assert len(await stored(store)) == 2
+    assert told == [1]
+    assert intake.counts_of(LOFT).last_refusal == "it broke the state of now: ZeroDivisionError"

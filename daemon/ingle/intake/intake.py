@@ -7,9 +7,11 @@ make the second one count for nothing.
 
 from __future__ import annotations
 
+import logging
 from collections import Counter
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, field
+from math import inf
 from typing import Protocol
 
 import msgspec
@@ -17,8 +19,11 @@ import msgspec
 from ingle.clock import Clock
 from ingle.live.state import Live
 from ingle.model.instants import to_ms
+from ingle.model.measured import SUSPECT_SHARE
 from ingle.model.readings import OUTDOOR, Reading, Source
 from ingle.store.readings import Outcome
+
+log = logging.getLogger(__name__)
 
 #: How far ahead of a trusted clock a reading's own time may be [ms].
 FUTURE_MS = 5 * 60 * 1000
@@ -35,14 +40,37 @@ class Keeper(Protocol):
 
 @dataclass
 class Counts:
-    """What came of the readings of one source, since the start."""
+    """What came of the readings of one source, since the start.
+
+    ``suspect`` counts more power than the plate allows: taken, but a plate, a unit or a meter may be wrong. ``skipped``
+    counts numbers that the source jumped over: lost on the way, or still to come late.
+    """
 
     accepted: int = 0
+    suspect: int = 0
+    skipped: int = 0
     duplicates: int = 0
     conflicts: int = 0
     future: int = 0
     refused: int = 0
     last_refusal: str = ""
+    boot: str | None = None
+    seq: int = 0
+
+    def number(self, boot: str, seq: int) -> None:
+        """Follow the numbers that a source gives its readings.
+
+        >>> counts = Counts()
+        >>> for seq in (7, 8, 11, 9):
+        ...     counts.number("b1", seq)
+        >>> counts.skipped
+        2
+        """
+        if boot != self.boot:
+            self.boot, self.seq = boot, seq
+        elif seq > self.seq:
+            self.skipped += seq - self.seq - 1
+            self.seq = seq
 
 
 @dataclass
@@ -143,9 +171,21 @@ class Intake:
             counts.future += 1
             reading = msgspec.structs.replace(reading, t_ms=reading.arrived_ms, future=True)
         counts.accepted += 1
-        self._live.update(reading)
+        if reading.power_w is not None and reading.power_w > self._bound[reading.source]:
+            counts.suspect += 1
+        if reading.boot is not None and reading.seq is not None:
+            counts.number(reading.boot, reading.seq)
+        self._show(reading)
         # What the broker kept is an old copy; without a time of its own, the time of arrival would be a lie.
         return None if reading.retained and reading.t_ms == reading.arrived_ms else reading
+
+    def _show(self, reading: Reading) -> None:
+        """Tell the state of now. A reading that it cannot take is history all the same."""
+        try:
+            self._live.update(reading)
+        except Exception as error:  # noqa: BLE001 - one reading must not keep the others from being stored
+            self.refuse(reading.source, f"it broke the state of now: {type(error).__name__}")
+            log.error("%s of %s is not shown: %s", reading, reading.source.id, error)  # noqa: TRY400 - no tracebacks
 
     def _stranger(self, reading: Reading) -> None:
         """List a heater that nobody has; count anything else."""
@@ -153,7 +193,7 @@ class Intake:
         if source.kind != "heater":
             self.refuse(None, f"no {source.kind} {source.id} in this house")
             return
-        self._live.update(reading)
+        self._show(reading)
         known = self.unbound.get(source.id)
         if known is not None:
             known.last, known.heard = reading, known.heard + 1
@@ -170,13 +210,13 @@ class Intake:
             counts.conflicts += 1
 
 
-def _bound(live: Live) -> frozenset[Source]:
+def _bound(live: Live) -> dict[Source, float]:
+    """Return the sources that the house knows, each with the power above which its readings are suspect [W]."""
     house = live.house
-    return frozenset(
-        [
-            OUTDOOR,
-            *(Source("heater", heater.id) for zone in house.zones for heater in zone.heaters),
-            *(Source("sensor", sensor.id) for sensor in house.sensors),
-            *(Source("meter", meter.id) for meter in house.meters),
-        ]
-    )
+    heaters = (heater for zone in house.zones for heater in zone.heaters)
+    others = [OUTDOOR, *(Source("sensor", each.id) for each in house.sensors)]
+    others += [Source("meter", each.id) for each in house.meters]
+    return {
+        **dict.fromkeys(others, inf),
+        **{Source("heater", heater.id): heater.rated_w * SUSPECT_SHARE for heater in heaters},
+    }
