@@ -180,6 +180,22 @@ async def test_an_answer_without_a_response_topic_goes_beside_the_request(
     outside.close()
 
 
+@pytest.mark.parametrize("size", [5_000, 100_000])
+async def test_a_request_that_is_too_large_is_answered(rig: Any, eventually: Any, broker: Any, size: int) -> None:
+    """Whatever its size, a request is answered: one that is far too large is not taken for an empty one."""
+    link = rig.link()
+    await link.start()
+    await eventually(lambda: link.up, "up")
+    outside = Outside(broker.port)
+    await asyncio.to_thread(outside.publish, "ingle/zone/north/request", b"[" * size)
+    await eventually(lambda: outside.heard.get("ingle/zone/north/response"), "the refusal")
+    assert f"{size} bytes" in outside.heard["ingle/zone/north/response"]["title"]
+    assert "4096" in outside.heard["ingle/zone/north/response"]["title"]
+    assert rig.commands.asked == []
+    await link.stop()
+    outside.close()
+
+
 async def test_a_request_that_breaks_is_answered_and_not_repeated(rig: Any, eventually: Any, broker: Any) -> None:
     """An error of ours while carrying out a request is answered; the request does not come again."""
 

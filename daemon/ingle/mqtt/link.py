@@ -255,7 +255,7 @@ class MqttLink:
     # Requests.
 
     def _request(self, session: Session, route: Route, message: Message) -> None:
-        if not message.payload:  # how a kept request is cleared
+        if message.size == 0:  # how a kept request is cleared; of one that is too large only the size came over
             self._live.clear_notice(notices.kept_key(message.topic))
             self._ack(session, message)
         elif message.retained:
