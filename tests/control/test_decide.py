@@ -311,6 +311,15 @@ def test_what_a_person_is_told(heater: dict[str, Any], fields: dict[str, Any], k
     assert all(text.endswith(".") for text in (told.cause, told.effect, told.next_step))
 
 
+def test_a_gateway_that_is_down_names_what_sits_behind_it() -> None:
+    """One heater or many, they are named, so that a person knows which rooms to look at."""
+    many = [Heater(id=f"h-{i}", rated_w=500.0, gateway="gw") for i in (1, 2, 3)]
+    for heaters, names in ((many[:1], "h-1"), (many, "h-1, h-2 and h-3")):
+        house = make_house(make_zone("loft", *heaters), gateways=(Gateway(id="gw"),))
+        _, notices = decide_one(house, heaters={heater.id: GATEWAY_DOWN for heater in heaters})
+        assert notices[0].cause == f"Gateway gw is down; behind it: {names}."
+
+
 def test_the_words_for_a_zone_that_is_not_driven() -> None:
     """Where no heater may be driven the notice says that the frost floor is not assured."""
     zone = make_zone("loft", Heater(id="h", rated_w=1500.0, portable=True))

@@ -108,14 +108,14 @@ def _of_supply(house: House, situation: Situation) -> Iterator[_Said]:
 def _of_gateways(house: House, situation: Situation) -> Iterator[_Said]:
     for gateway in house.gateways:
         behind = [(z, h) for z in house.zones for h in z.heaters if h.gateway == gateway.id]
-        down = [h.id for _, h in behind if situation.heater(h.id).away == _gateway_down(gateway.id)]
+        down = tuple(h.id for _, h in behind if situation.heater(h.id).away == _gateway_down(gateway.id))
         if down:
             yield _Said(
                 f"gateway:{gateway.id}",
                 "attention",
                 None,
-                f"Gateway {gateway.id} is down; {len(down)} heaters sit behind it.",
-                "They keep their last orders until those run out, then hold their fall-back temperature.",
+                f"Gateway {gateway.id} is down; behind it: {listed(down)}.",
+                "What sits there keeps its last order until that runs out, then holds its fall-back temperature.",
                 "Look at the gateway's power and network.",
             )
 
