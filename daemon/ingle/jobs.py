@@ -55,6 +55,7 @@ class Rooms(Protocol):
 def start_jobs(rooms: Rooms) -> Callable[[], None]:
     """Start the scheduler; return what ends it."""
     timezone = ZoneInfo(rooms.live.house.site.timezone)
+    logging.getLogger("apscheduler").setLevel(logging.WARNING)
     scheduler = AsyncIOScheduler(timezone=timezone)
     scheduler.add_job(
         note_verdicts,
@@ -64,7 +65,6 @@ def start_jobs(rooms: Rooms) -> Callable[[], None]:
         misfire_grace_time=None,
         max_instances=1,
     )
-    logging.getLogger("apscheduler").setLevel(logging.WARNING)
     scheduler.start()
 
     def end() -> None:
