@@ -155,9 +155,9 @@ def test_an_import_needs_a_house(tmp_path: Path, broker: Broker) -> None:
 
 
 def test_a_span_is_on_the_houses_clock(folder: Path) -> None:
-    """A date is midnight where the house stands; what is at the end is left out."""
+    """A date is the whole day where the house stands."""
     take(folder, csv(folder, *rows(600)))
-    out = export(folder, "--from", "2026-01-12", "--to", "2026-01-13", "--zone", "north").splitlines()[1:]
+    out = export(folder, "--from", "2026-01-12", "--to", "2026-01-12", "--zone", "north").splitlines()[1:]
     assert (out[0][:16], out[-1][:16], len(out)) == ("2026-01-12T00:00", "2026-01-12T23:55", 288)
 
 

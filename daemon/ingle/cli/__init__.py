@@ -59,8 +59,12 @@ def ingle() -> None:
 def main() -> None:
     """Run a verb and leave with its exit code."""
     try:
-        result = ingle.main(standalone_mode=False)
-    except click.exceptions.Abort:
+        # Not ingle.main(): click would end a broken pipe with 1, which here means a finding.
+        with ingle.make_context("ingle", sys.argv[1:]) as context:
+            result = ingle.invoke(context)
+    except click.exceptions.Exit as end:
+        sys.exit(end.exit_code)
+    except (click.exceptions.Abort, KeyboardInterrupt):
         sys.exit(130)
     except click.ClickException as error:
         error.show()

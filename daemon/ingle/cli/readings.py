@@ -6,11 +6,9 @@ import asyncio
 import os
 import sys
 from collections.abc import Awaitable, Callable
-from datetime import date, datetime, time
 from functools import partial
 from pathlib import Path
 from typing import IO, TYPE_CHECKING, Any, Final
-from zoneinfo import ZoneInfo
 
 import click
 
@@ -74,16 +72,20 @@ def import_(file: Path, as_json: bool, db: Path | None, config: Path | None) -> 
 
 @readings.command()
 @click.option("--from", "start", metavar="WHEN", help="From this date or instant on (default: the first reading).")
-@click.option("--to", "end", metavar="WHEN", help="Up to, not at, this date or instant (default: the last reading).")
+@click.option(
+    "--to", "end", metavar="WHEN", help="To the end of this date, or up to this instant (default: the last reading)."
+)
 @zone_option
 @db_option
 @config_option
 def export(start: str | None, end: str | None, zones: tuple[str, ...], db: Path | None, config: Path | None) -> None:
     """Write readings as CSV to standard output, in order of time and in the columns that ``import`` reads.
 
-    A date means midnight on the house's clock. It works beside a running daemon.
+    A date means the whole day on the house's clock. It works beside a running daemon.
     """
     from ingle.intake import exports  # noqa: PLC0415 - loaded only when the verb runs
+    from ingle.model.instants import to_ms  # noqa: PLC0415
+    from ingle.reports.spans import span  # noqa: PLC0415
     from ingle.store import houses  # noqa: PLC0415
     from ingle.store.connect import open_readonly  # noqa: PLC0415
 
@@ -91,7 +93,7 @@ def export(start: str | None, end: str | None, zones: tuple[str, ...], db: Path 
     try:
         revision = houses.current(connection)
         timezone = "UTC" if revision is None else revision.house.site.timezone
-        start_ms, end_ms = _instant_ms("--from", start, timezone), _instant_ms("--to", end, timezone)
+        start_ms, end_ms = (None if edge is None else to_ms(edge) for edge in span(start, end, timezone))
         planned = exports.plan(connection, zones=zones, start_ms=start_ms, end_ms=end_ms)
         for zone in zones:
             if zone not in planned.zones.values():
@@ -191,23 +193,6 @@ def _json(file: Path, taken: Taken, rejects: Rejects) -> str:
         **msgspec.to_builtins(taken),
     }
     return msgspec.json.format(msgspec.json.encode(summary), indent=2).decode()
-
-
-def _instant_ms(flag: str, text: str | None, timezone: str) -> int | None:
-    """Return an instant that a flag names: with its offset, or a date for its midnight on the house's clock [ms]."""
-    from ingle.model.instants import to_ms  # noqa: PLC0415 - loaded only when the verb runs
-
-    if text is None:
-        return None
-    try:
-        when = datetime.fromisoformat(text)
-        if len(text) == len("2026-01-12"):
-            when = datetime.combine(date.fromisoformat(text), time(), ZoneInfo(timezone))
-        if when.tzinfo is not None and 1 < when.year < 9999:
-            return to_ms(when)
-    except ValueError:
-        pass
-    raise BadInput([Fault((flag,), text, "a date, or an instant with its offset, such as 2026-01-12T18:00:00+00:00")])
 
 
 def _database(db: Path | None, config: Path | None) -> Path:

@@ -9,9 +9,8 @@ from __future__ import annotations
 import asyncio
 import re
 from collections.abc import Mapping
-from datetime import date, datetime, timedelta
+from datetime import datetime
 from typing import Any, Final, TypeVar, get_args
-from zoneinfo import ZoneInfo
 
 import msgspec
 from aiohttp import web
@@ -20,6 +19,7 @@ from msgspec import inspect as types
 from ingle.config import walk
 from ingle.errors import BadInput, Fault
 from ingle.http.problems import BadQuery, Refusal
+from ingle.reports import spans
 
 T = TypeVar("T")
 
@@ -119,33 +119,19 @@ def query(request: web.Request, kind: type[T]) -> T:
 
 
 def instant(text: str, name: str, timezone: str) -> datetime:
-    """Return an instant that a query names: with its offset, or a date on the house's clock.
-
-    A date stands for the whole day: ``from`` its midnight, up ``to`` the next one.
-
-    >>> instant("2026-07-01", "from", "Europe/London").isoformat()
-    '2026-07-01T00:00:00+01:00'
-    >>> instant("2026-07-01", "to", "Europe/London").isoformat()
-    '2026-07-02T00:00:00+01:00'
+    """Return an instant that a query names, as every report reads it.
 
     Raises
     ------
     BadQuery
-        Where it is neither.
+        Where it is neither an instant with its offset nor a date.
     """
     # An unescaped "+" of an offset arrives as a space.
     text = re.sub(r"(?<=T)([\d:.]+) (?=\d\d:?\d\d$)", r"\1+", text)
     try:
-        if re.fullmatch(r"\d{4}-\d\d-\d\d", text):
-            day = date.fromisoformat(text) + timedelta(days=name == "to")
-            when = datetime.combine(day, datetime.min.time(), ZoneInfo(timezone))
-        else:
-            when = datetime.fromisoformat(text)
-        if when.tzinfo is not None and 1 < when.year < 9999:
-            return when
-    except (ValueError, OverflowError):
-        pass
-    raise BadQuery([Fault((name,), text, f"{_INSTANT_WORDS}, or a date")])
+        return spans.instant(text, name, timezone)
+    except BadInput as error:
+        raise BadQuery(error.faults) from error
 
 
 def _fault(message: str, body: object, kind: Any) -> Fault:  # noqa: ANN401 - a struct or a union of them
