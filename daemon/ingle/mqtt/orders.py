@@ -2,12 +2,13 @@
 
 An order is absolute and expires by itself, so sending it once more does no harm. The newest of each heater is kept
 here, and goes out again on every connection: the broker is not trusted to remember. A heater that reports another
-setpoint than it was ordered gets the order again, at most three times and ever more slowly; then a person is told.
+setpoint than it was ordered gets the order again, at most three times and ever more slowly. Telling a person is not
+done here: whether a heater holds what it was ordered is seen from the state of now, however it is driven (``control``).
 """
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Final, NamedTuple, Protocol
 
@@ -47,7 +48,6 @@ class Echo:
 
     sent_at: float
     tries: int = 0
-    told: bool = False
 
 
 class NoticesNow(Result, frozen=True, kw_only=True):
@@ -69,26 +69,13 @@ class Orders:
         Times the echoes.
     send
         Where messages go out.
-    tell, untell
-        Post and take back a notice.
     """
 
-    def __init__(
-        self,
-        topics: Topics,
-        profiles: Mapping[str, Profile],
-        clock: Clock,
-        send: Outlet,
-        *,
-        tell: Callable[[Notice], None],
-        untell: Callable[[str], None],
-    ) -> None:
+    def __init__(self, topics: Topics, profiles: Mapping[str, Profile], clock: Clock, send: Outlet) -> None:
         self._topics = topics
         self._profiles = profiles
         self._clock = clock
         self._send = send
-        self._tell = tell
-        self._untell = untell
         self._standing: dict[str, Standing] = {}
         self._echoes: dict[str, Echo] = {}
         self._states: dict[str, bytes] = {}
@@ -100,15 +87,15 @@ class Orders:
         del zone
         known = self._standing.get(heater.id)
         if known is None or known.order.setpoint_c != order.setpoint_c:
-            self._forget_echo(heater.id)
-            self._echoes[heater.id] = Echo(self._clock.monotonic())
+            if self._takes_setpoints(heater):
+                self._echoes[heater.id] = Echo(self._clock.monotonic())
         self._standing[heater.id] = Standing(order, self._messages(heater, order))
         self._carry(heater.id)
 
     def withdraw(self, heater_id: str) -> None:
         """Take an order back: the retained copy goes, and nothing is sent again."""
         standing = self._standing.pop(heater_id, None)
-        self._forget_echo(heater_id)
+        self._echoes.pop(heater_id, None)
         if standing is None:
             return
         for topic, _, retain in standing.messages:
@@ -142,18 +129,13 @@ class Orders:
         if echo is None or standing is None or setpoint_c is None:
             return
         if abs(setpoint_c - standing.order.setpoint_c) < SAME_K:
-            self._forget_echo(heater_id)
+            self._echoes.pop(heater_id, None)
             return
         waited_s = self._clock.monotonic() - echo.sent_at
-        if waited_s < ECHO_WAITS_S[min(echo.tries, len(ECHO_WAITS_S) - 1)]:
-            return
-        if echo.tries < len(ECHO_WAITS_S):
+        if echo.tries < len(ECHO_WAITS_S) and waited_s >= ECHO_WAITS_S[echo.tries]:
             echo.tries += 1
             echo.sent_at = self._clock.monotonic()
             self._carry(heater_id)
-        elif not echo.told:
-            echo.told = True
-            self._tell(self._unconfirmed(heater_id, setpoint_c, standing.order))
 
     def standing(self, heater_id: str) -> Wanted | None:
         """Return the order that stands for a heater."""
@@ -168,6 +150,11 @@ class Orders:
             return ((self._topics.wanted(heater.id), to_json(order), True),)
         return tuple(said(profile, heater.id, order))
 
+    def _takes_setpoints(self, heater: Heater) -> bool:
+        """Whether a heater can echo: one that is only limited or switched keeps the setpoint of its own thermostat."""
+        can = self._profiles.get(heater.profile, PLAIN).can
+        return "setpoint" in can and (not heater.drives or "setpoint" in heater.drives)
+
     def _carry(self, heater_id: str) -> None:
         order, messages = self._standing[heater_id]
         left_s = int((order.valid_until - self._clock.now()).total_seconds())
@@ -179,20 +166,3 @@ class Orders:
     def _state(self, topic: str, payload: bytes) -> None:
         self._states[topic] = payload
         self._send(topic, payload)
-
-    def _forget_echo(self, heater_id: str) -> None:
-        echo = self._echoes.pop(heater_id, None)
-        if echo is not None and echo.told:
-            self._untell(f"unconfirmed-{heater_id}")
-
-    def _unconfirmed(self, heater_id: str, setpoint_c: float, order: Wanted) -> Notice:
-        return Notice(
-            key=f"unconfirmed-{heater_id}",
-            severity="attention",
-            zone=None,
-            cause=f"Heater {heater_id} holds {setpoint_c:g} °C though it was told {order.setpoint_c:g} °C"
-            f" {len(ECHO_WAITS_S) + 1} times.",
-            effect="It heats to its own setting, not to what the programme wants.",
-            next_step="Look whether it is locked, set by hand or out of radio reach; its profile may be wrong.",
-            since=self._clock.now(),
-        )
