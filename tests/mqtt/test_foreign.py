@@ -2,17 +2,28 @@
 
 from __future__ import annotations
 
+import json
+from contextlib import suppress
 from datetime import UTC, datetime
 from pathlib import Path
+from typing import get_args
 
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
 
 from ingle.config.profile import load_profiles, parse_profile
 from ingle.errors import BadInput
 from ingle.model.decisions import Wanted
+from ingle.model.profile import Heard, HeardValue, Profile
 from ingle.mqtt import foreign
 from ingle.mqtt.payloads import Refused
 
+json_values = st.recursive(
+    st.none() | st.booleans() | st.integers() | st.floats() | st.text(max_size=30),
+    lambda inner: st.lists(inner, max_size=3) | st.dictionaries(st.text(max_size=5), inner, max_size=3),
+    max_leaves=5,
+)
 SHIPPED = Path(__file__).parents[2] / "config" / "profiles"
 PANEL = load_profiles([SHIPPED])["harbour-scalar"]
 ORDER = Wanted(
@@ -89,3 +100,29 @@ value = "power_w"
         parse_profile(text, "broken.toml")
     places = {fault.place for fault in refused.value.faults}
     assert {"can[0]", "can[1]", "colour", "hears[0].topic"} <= places
+
+
+def test_pointers_reach_into_lists_and_odd_keys() -> None:
+    """RFC 6901: list positions, and ~1 and ~0 for / and ~ in a key; what is not there is no value."""
+    payload = b'{"a/b": {"~": [10, 20.5]}}'
+    rule = Heard(topic="x/{heater}", value="temp_c", pointer="/a~1b/~0/1")
+    assert foreign.heard(rule, payload) == 20.5
+    for pointer in ("/a~1b/~0/2", "/a~1b/~0/01x", "/a", "/a~1b/~0/1/0"):
+        assert foreign.heard(Heard(topic="x/{heater}", value="temp_c", pointer=pointer), payload) is None
+
+
+@given(st.binary(max_size=300), st.sampled_from(sorted(foreign.topics(PANEL, "p-1"))))
+def test_any_foreign_bytes_are_taken_or_refused(payload: bytes, topic: str) -> None:
+    """No bytes on any topic of a profile raise anything but a refusal."""
+    with suppress(Refused):
+        foreign.reading(PANEL, "p-1", topic, payload, 7, retained=False)
+
+
+@given(json_values, st.sampled_from(get_args(HeardValue)))
+def test_any_json_is_taken_or_refused(value: object, name: str) -> None:
+    """Whatever JSON stands where a rule points, and for whatever value, it is taken in range or refused."""
+    rule = Heard(topic="x/{heater}", value=name, pointer="/v")
+    profile = Profile(id="odd", name="Odd", can=(), hears=(rule,))
+    with suppress(Refused):
+        taken = foreign.reading(profile, "p-1", "x/p-1", json.dumps({"v": value}).encode(), 7, retained=False)
+        assert taken.temp_c is None or -60 <= taken.temp_c <= 100
