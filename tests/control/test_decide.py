@@ -311,6 +311,14 @@ def test_what_a_person_is_told(heater: dict[str, Any], fields: dict[str, Any], k
     assert all(text.endswith(".") for text in (told.cause, told.effect, told.next_step))
 
 
+def test_a_heater_that_is_only_limited_need_not_confirm_a_setpoint() -> None:
+    """Where the setpoint is its own thermostat's, a report of another one is no trouble."""
+    zone = make_zone("loft", Heater(id="h", rated_w=1500.0, drives=("limit",)))
+    given = {"h": Given(setpoint_c=20.0, limit_w=1500.0, since_s=400.0, unchanged_s=400.0)}
+    _, notices = decide_one(make_house(zone), heaters={"h": HeaterSeen(setpoint_c=25.0)}, given=given)
+    assert notices == ()
+
+
 def test_a_gateway_that_is_down_names_what_sits_behind_it() -> None:
     """One heater or many, they are named, so that a person knows which rooms to look at."""
     many = [Heater(id=f"h-{i}", rated_w=500.0, gateway="gw") for i in (1, 2, 3)]

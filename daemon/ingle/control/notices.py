@@ -10,7 +10,7 @@ from datetime import datetime
 from typing import Final, Literal, NamedTuple
 
 from ingle.control.levels import frost_c
-from ingle.control.situation import Given, Situation
+from ingle.control.situation import Given, HeaterSeen, Situation
 from ingle.control.words import degrees, listed
 from ingle.model.decisions import HeaterDecision, Notice, ZoneDecision
 from ingle.model.house import Heater, House, Zone
@@ -190,19 +190,27 @@ def _of_heater(zone: Zone, heater: Heater, situation: Situation) -> Iterator[_Sa
             "Set the heater's clock, or look at its link.",
         )
     given = situation.given.get(heater.id)
-    if given is not None and not seen.away and seen.setpoint_c is not None and _unconfirmed(given, seen.setpoint_c):
+    own_c = None if given is None else _own_setpoint_c(heater, seen, given)
+    if given is not None and own_c is not None:
         yield _Said(
             f"unconfirmed:{heater.id}",
             "attention",
             zone.id,
-            f"Heater {heater.id} reports {degrees(seen.setpoint_c)} where {degrees(given.setpoint_c)} was ordered.",
+            f"Heater {heater.id} reports {degrees(own_c)} where {degrees(given.setpoint_c)} was ordered.",
             "It heats to its own setpoint.",
             "See whether it was changed at its buttons, and whether it takes orders.",
         )
 
 
-def _unconfirmed(given: Given, echo_c: float) -> bool:
-    return given.unchanged_s > CONFIRMS_S and abs(echo_c - given.setpoint_c) > SAME_K
+def _own_setpoint_c(heater: Heater, seen: HeaterSeen, given: Given) -> float | None:
+    """Return what a heater holds instead of its order, None where it obeys [°C].
+
+    One that is only limited or switched keeps the setpoint of its own thermostat, and need not confirm another.
+    """
+    echoes = "setpoint" in (heater.drives or seen.drives) and not seen.away and given.unchanged_s > CONFIRMS_S
+    if not echoes or seen.setpoint_c is None or abs(seen.setpoint_c - given.setpoint_c) <= SAME_K:
+        return None
+    return seen.setpoint_c
 
 
 def _of_disobeying(house: House, disobeying: frozenset[str]) -> Iterator[_Said]:

@@ -88,9 +88,7 @@ class MqttLink:
         self._house = live.house
         self._unknown_profiles: set[str] = set()
         self._under_way: set[asyncio.Task[None]] = set()
-        self.orders = Orders(
-            self._topics, self._profiles, clock, self._send, tell=live.post_notice, untell=live.clear_notice
-        )
+        self.orders = Orders(self._topics, self._profiles, clock, self._send)
         self._inbox = Inbox(self._topics, self._profiles, intake, live, self.orders.reported)
         self._foreign: frozenset[str] = frozenset()
         #: Grows while the link lives, connected or trying; the watchdog looks at it.

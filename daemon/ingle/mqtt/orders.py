@@ -87,6 +87,7 @@ class Orders:
         del zone
         known = self._standing.get(heater.id)
         if known is None or known.order.setpoint_c != order.setpoint_c:
+            self._echoes.pop(heater.id, None)
             if self._takes_setpoints(heater):
                 self._echoes[heater.id] = Echo(self._clock.monotonic())
         self._standing[heater.id] = Standing(order, self._messages(heater, order))
