@@ -15,6 +15,7 @@ from dataclasses import dataclass, field
 from pathlib import Path
 
 from ingle.app.places import shipped
+from ingle.app.strays import say_strays
 from ingle.app.ticker import Ticker
 from ingle.app.today import keep_today
 from ingle.clock import Clock
@@ -87,6 +88,7 @@ async def running(settings: Settings, clock: Clock) -> AsyncIterator[Running]:
     Unreachable
         Where the database is in use or must be left alone, or nothing can listen at the address.
     """
+    asyncio.get_running_loop().set_exception_handler(say_strays)
     async with AsyncExitStack() as stack:
         stack.enter_context(take_lock(settings.db))
         store = await Store.open(settings.db, clock=clock)
