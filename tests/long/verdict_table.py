@@ -94,7 +94,7 @@ def fault_table(seed: int, days: int, count: int) -> None:
         "loses +30 %": lambda room: Flaws(loss_times={room: 1.3}),
         "half a heater": lambda room: Flaws(plate_times={room: 0.5}),
         "other heat 700 W": lambda room: Flaws(hidden_heat_w={room: 700.0}),
-        "heater too small": lambda room: Flaws(rated_times={room: 0.42}),
+        "heater too small": lambda room: Flaws(rated_times={room: 0.3}),
         "sensor 2 K off": lambda room: Flaws(second_sensor_off_k={room: 2.0}),
     }
     say(f"\n{count} homes a fault, seed {seed}: rooms with each verdict and first cause")

@@ -80,6 +80,7 @@ class Balance:
     outdoor_c: Floats
     outdoor_range_k: Floats
     hour_outdoor_c: Floats
+    hour_sun_w_per_m2: Floats
     sun_w_per_m2: Floats
     wind_m_per_s: Floats
     rooms: dict[str, RoomDays]
@@ -140,7 +141,7 @@ def balances(house: House, read: Read, start_s: float, end_s: float) -> Balance:
     edges, dates = day_edges(start_s, end_s, where)
     if len(edges) < 2:
         edges, dates = edges[:0], ()
-    hours = np.arange(edges[0], edges[-1] + 1, 3600.0) if dates else edges
+    hours = _hour_edges(edges, start_s, end_s) if dates else edges
     grid = _Grid(edges, hours)
     outdoor, sun, wind = _outdoors(house, read)
     hour_outdoor = grid.hourly(outdoor)
@@ -152,10 +153,19 @@ def balances(house: House, read: Read, start_s: float, end_s: float) -> Balance:
         outdoor_c=grid.daily(outdoor, TEMPERATURE_SHARE),
         outdoor_range_k=grid.range_of(hour_outdoor),
         hour_outdoor_c=hour_outdoor,
+        hour_sun_w_per_m2=grid.hourly(sun),
         sun_w_per_m2=grid.daily(sun, TEMPERATURE_SHARE),
         wind_m_per_s=grid.daily(wind, TEMPERATURE_SHARE),
         rooms={zone.id: _room(house, zone, read, grid) for zone in house.zones},
     )
+
+
+def _hour_edges(edges: Floats, start_s: float, end_s: float) -> Floats:
+    """Return the hours' boundaries: in step with the days, and on into the broken days at both ends."""
+    before = int(min(max((edges[0] - start_s) // 3600, 0), 24))
+    after = int(min(max((end_s - edges[-1]) // 3600, 0), 24))
+    whole = round((edges[-1] - edges[0]) / 3600)
+    return np.asarray(edges[0] + 3600.0 * np.arange(-before, whole + after + 1))
 
 
 @dataclass(frozen=True, slots=True)

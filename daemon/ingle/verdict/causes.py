@@ -222,7 +222,8 @@ def _other_heat(case: Case) -> Iterator[Cause]:
         event = dark & off & np.roll(off, 1) & np.roll(off, 2) & (rise > 0.25) & cooler
         event &= temp - balance.hour_outdoor_c > 8.0
     recent = np.arange(len(event)) >= len(event) - 28 * 24
-    days = np.unique((np.flatnonzero(event & recent) - 15) // 24)
+    evening = (balance.hours_s[:-1] - balance.edges_s[0]) / 3600 - 15  # an evening begins at 19:00
+    days = np.unique(evening[event & recent] // 24)
     if len(days) >= 8:
         total = float(np.nansum(np.where(event & recent, rise, 0.0)))
         yield Cause(

@@ -44,6 +44,7 @@ from ingle.verdict.prior import (
     NOISE_SHARE,
     SENSOR_K,
     SOIL_K,
+    STORAGE_SHARE,
     LinkPrior,
     RoomPrior,
 )
@@ -68,6 +69,7 @@ _FIXED: Final = 1e-9
 class Estimate:
     """A room's coefficient with its standard error [W/K], the days behind it, and what would have been expected."""
 
+    zone_id: str
     loss_w_per_k: float
     error_w_per_k: float
     freedom: float
@@ -287,7 +289,11 @@ class _Model:
         self._set(name, "gains", mean_w, float(spread))
 
     def _first_noise(self, name: str) -> float:
-        return max(NOISE_SHARE * float(np.abs(self._rows[name].power_w).mean()), 1.0)
+        """Return the noise to expect: of measuring, and of heat stored in more ways than two."""
+        rows, heat = self._rows[name], self._priors[name].capacity_wh_per_k
+        measured = NOISE_SHARE * float(np.abs(rows.power_w).mean())
+        stored = STORAGE_SHARE * heat * float(np.sqrt((rows.stored_w**2 + rows.drift_w**2).mean()))
+        return max(float(np.hypot(measured, stored)), 1.0)
 
     def bound_gains(self) -> None:
         """Use the scatter that is left to bound the gains, and the estimate to size the thermometers' error."""
@@ -309,13 +315,10 @@ class _Model:
             x, y = self._whitened()
             precision = heavy / self._spread**2
             mean = np.where(held, 0.0, self._mean)
-            precision = np.where(held, 1 / _FIXED**2, precision)
-            normal = x.T @ x + np.diag(precision)
-            # Scaled to ones on the diagonal: the unknowns span watts to watt-hours.
-            scale = 1 / np.sqrt(np.diag(normal))
-            inverse = np.linalg.inv(normal * scale[:, None] * scale)
-            self._cov = inverse * scale[:, None] * scale
-            self._beta = self._cov @ (x.T @ y + precision * mean)
+            firm = np.where(held, 1 / _FIXED**2, precision)
+            self._beta = _inverse(x.T @ x + np.diag(firm)) @ (x.T @ y + firm * mean)
+            # What is held at 0 is not known to be 0: the errors are those of the problem without limits.
+            self._cov = _inverse(x.T @ x + np.diag(precision))
             held |= self._negative()
             heavy = self._heavy_tails()
             self._weigh()
@@ -356,7 +359,8 @@ class _Model:
             expected = self._first_noise(name)
             used = min(self._unknowns(name), 0.7 * count)
             middle = float(np.median(np.abs(r))) * 1.48
-            self._plain_scatter[name] = max(float(np.sqrt((r**2).mean())), middle) * np.sqrt(count / (count - used))
+            plain = max(float(np.sqrt((r**2).mean())), middle) * np.sqrt(count / (count - used))
+            self._plain_scatter[name] = plain * _upper_limit(count - used)
             weight = np.minimum(1.0, _HUBER * self._noise[name] / np.maximum(np.abs(r), 1e-12))
             self._weight[here] = weight
             # Scatter with a prior worth three days, so that a lucky short record is not believed to the watt.
@@ -386,6 +390,7 @@ class _Model:
         expected = np.full(self._balance.days, np.nan)
         expected[rows.at] = np.maximum(fitted + (prior.loss_w_per_k - loss) * rows.drive_k, 0.0)
         return Estimate(
+            zone_id=name,
             loss_w_per_k=loss,
             error_w_per_k=float(np.hypot(np.sqrt(self._cov[at, at]), lasting)),
             freedom=self._freedom[name],
@@ -417,6 +422,12 @@ class _Model:
         return float(spread / max(difference_k, 1.0) * max(0.0, 1 - 3 * free))
 
 
+def _inverse(normal: Floats) -> Floats:
+    """Return the inverse of a positive matrix, scaled to ones on its diagonal: unknowns span watts to watt-hours."""
+    scale = 1 / np.sqrt(np.diag(normal))
+    return np.asarray(np.linalg.inv(normal * scale[:, None] * scale) * scale[:, None] * scale)
+
+
 def _likeness(residual: Floats, at: np.typing.NDArray[np.intp]) -> float:
     """Return the correlation of consecutive days' errors, shrunk towards a common 0.3 while days are few."""
     pairs = np.flatnonzero(np.diff(at) == 1)
@@ -425,6 +436,17 @@ def _likeness(residual: Floats, at: np.typing.NDArray[np.intp]) -> float:
     own = float((before * after).sum()) / power if power > 1e-12 else 0.0
     trust = len(pairs) / (len(pairs) + 15)
     return float(np.clip(trust * own + (1 - trust) * 0.3, 0.0, 0.8))
+
+
+def _upper_limit(freedom: float) -> float:
+    """Return by how much true scatter may exceed what few days show, at 95 % (chi-squared after Wilson and Hilferty).
+
+    >>> _upper_limit(20)
+    1.36
+    """
+    part = 2 / (9 * freedom)
+    root = max(1 - part - 1.645 * part**0.5, 0.05)
+    return float(root**-1.5)
 
 
 def _exogenous(balance: Balance, name: str, sun: Floats | None, days: Bools | None) -> Floats:

@@ -44,6 +44,8 @@ SENSOR_K: Final = 0.35
 SOIL_K: Final = 2.5
 #: Sensors' and people's noise before any reading, as a share of the mean power.
 NOISE_SHARE: Final = 0.05
+#: Two terms are a rough picture of how a room stores heat; what they miss, as a share of the heat stored in a day.
+STORAGE_SHARE: Final = 0.3
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -16,11 +16,14 @@ from ingle.model.verdicts import Assessment, ZoneVerdict
 from ingle.verdict.balance import Balance, Read, RoomDays, balances
 from ingle.verdict.causes import Case, causes
 from ingle.verdict.estimate import Estimate, estimate, t_quantile, usable
+from ingle.verdict.heatup import respond, trial_of
 from ingle.verdict.judge import Judgement, absent, doubts, judge, nothing_computed
 from ingle.verdict.prior import RoomPrior, design_of, link_priors, room_prior
 from ingle.verdict.sunshine import Sunshine
 
 METHOD: Final = "joint daily heat balance, linear Bayesian"
+#: The response's error comes from some hundred hours, of which neighbours are alike.
+RESPONSE_FREEDOM: Final = 30.0
 #: A room's ratio to its design counts for its neighbours' causes once it is known to this [-].
 RATIO_SPREAD: Final = 0.15
 
@@ -60,6 +63,7 @@ def assess_rooms(
         {zone.id: sunshine.of(zone) for zone in house.zones},
         outdoor_mean_c=house.site.outdoor_mean_c,
     )
+    found = {name: _driven_hard(house, balance, priors[name], each) for name, each in found.items()}
     end = datetime.fromtimestamp(end_s, UTC).astimezone(balance.zone_of_time)
     judged = {zone.id: _judged(zone, balance, priors.get(zone.id), found.get(zone.id), end) for zone in house.zones}
     ratios = {
@@ -77,6 +81,36 @@ def assess_rooms(
             _said(house, design, zone, balance, judged[zone.id], found.get(zone.id), ratios) for zone in wanted
         ),
     )
+
+
+def _driven_hard(house: House, balance: Balance, prior: RoomPrior, daily: Estimate) -> Estimate:
+    """Return what the response to a few days of strong heating says, where there is such and it knows more."""
+    room = balance.rooms[daily.zone_id]
+    if _has_heated_neighbour(house, room.zone) or (trial := trial_of(room, balance, prior)) is None:
+        return daily
+    response = respond(trial, prior, room.zone.floor_area_m2)
+    if response is None or response.error_w_per_k >= daily.error_w_per_k:
+        return daily
+    excess_w = (response.loss_w_per_k - prior.loss_w_per_k) * (room.temp_c - balance.outdoor_c)
+    return replace(
+        daily,
+        loss_w_per_k=response.loss_w_per_k,
+        error_w_per_k=response.error_w_per_k,
+        lasting_error_w_per_k=response.error_w_per_k,
+        freedom=RESPONSE_FREEDOM,
+        expected_w=np.where(daily.days, np.maximum(room.power_w - excess_w, 0.0), np.nan),
+    )
+
+
+def _has_heated_neighbour(house: House, zone: Zone) -> bool:
+    of_elements = any(
+        isinstance(element.beyond, str)
+        and element.beyond.startswith("zone:")
+        and zone.id in {each.id, element.beyond[5:]}
+        for each in house.zones
+        for element in each.elements
+    )
+    return of_elements or bool(zone.neighbours) or any(zone.id in each.neighbours for each in house.zones)
 
 
 def _judged(zone: Zone, balance: Balance, prior: RoomPrior | None, found: Estimate | None, end: datetime) -> Judgement:
