@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from datetime import datetime
 from typing import Any
 
@@ -32,6 +33,7 @@ class Ledger:
     def __init__(self) -> None:
         self.orders: list[tuple[str, Wanted]] = []
         self.withdrawn: list[str] = []
+        self.gone: set[str] = set()
         self.zones: list[ZoneNow] = []
         self.heaters: list[HeaterNow] = []
         self.told: list[tuple[Notice, ...]] = []
@@ -44,6 +46,10 @@ class Ledger:
     def withdraw(self, heater_id: str) -> None:
         """Keep a withdrawal."""
         self.withdrawn.append(heater_id)
+
+    def closed(self, heaters: Iterable[str], zones: Iterable[str]) -> None:
+        """Keep what is no longer in the house."""
+        self.gone.update(heaters, zones)
 
     def heater_now(self, now: HeaterNow) -> None:
         """Keep a heater's state."""

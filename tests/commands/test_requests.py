@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from datetime import UTC, datetime, timedelta
+from functools import partial
 from pathlib import Path
 from typing import Any
 
@@ -16,6 +17,7 @@ from ingle.commands.spans import ends, span
 from ingle.errors import BadInput, Refused, Unknown, Unreachable
 from ingle.model.commands import Cap, LockLocal, Override, Release, SetLevel, UnlockLocal, ZoneRequest
 from ingle.model.house import Heater
+from ingle.model.instants import to_ms
 from ingle.store import houses
 from ingle.store.db import Store
 from running import HOUSE, WENNA, Running
@@ -220,12 +222,23 @@ async def test_loading_a_house_runs_it_at_once(running: Running, store: Store) -
     assert (revision.who, revision.why, revision.digest) == ("Wenna", "hall let", house_etag(house))
     assert running.ledger.newest("loft-1").setpoint_c == 19.0
     assert running.ledger.withdrawn == ["hall-1"]
+    assert running.ledger.gone == {"hall", "hall-1"}
     assert [zone.id for zone in running.live.zones_now(running.clock.now())] == ["loft"]
     stored = await store.read(houses.current)
     assert stored is not None
     assert stored.house == house
     assert [event.data["why"] for event in await running.events("house")] == ["hall let"]
     assert [event.data["by"] for event in await running.events("hold-ended")] == ["house"]
+
+
+async def test_what_left_the_house_while_nobody_served_is_taken_back(store: Store, clock: FakeClock) -> None:
+    """A start takes back what an earlier life ordered and told of heaters and zones that are gone since."""
+    for house in (HOUSE, make_house(make_zone("loft"))):
+        await store.write(partial(houses.save, house=house, who="Wenna", why="", t_ms=to_ms(clock.now())))
+    running = Running(store, clock)
+    await running.start(None)
+    assert running.ledger.withdrawn == ["hall-1"]
+    assert running.ledger.gone == {"hall", "hall-1"}
 
 
 async def test_two_people_do_not_overwrite_each_other(running: Running) -> None:

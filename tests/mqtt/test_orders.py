@@ -12,6 +12,7 @@ import pytest
 
 from fakes import FakeClock
 from ingle.config.profile import load_profiles
+from ingle.live import Live
 from ingle.model.decisions import Notice, Wanted
 from ingle.mqtt.orders import ECHO_WAITS_S, Orders
 from ingle.mqtt.topics import Topics
@@ -89,13 +90,43 @@ def test_an_order_that_has_lapsed_is_not_sent(wire: Wire) -> None:
 
 
 def test_an_order_taken_back_is_cleared_at_the_broker(wire: Wire) -> None:
-    """A withdrawn order's retained copy is emptied, once, and no connection brings it back."""
+    """A withdrawn order's retained copy is emptied, and no connection brings it back."""
     wire.order(20.0)
     wire.sent.clear()
     wire.orders.withdraw("loft-1")
     wire.orders.withdraw("loft-1")
+    assert wire.sent == [(WANTED, b"", None, True)]
+    wire.orders.connected()
+    assert {sent[:2] for sent in wire.sent} == {(WANTED, b"")}
+
+
+def test_what_was_taken_back_without_a_connection_is_cleared_on_the_next(wire: Wire) -> None:
+    """A broker that kept an order while we were away, or from our earlier life, forgets it; once."""
+    wire.orders.withdraw("loft-1")
+    wire.sent.clear()
     wire.orders.connected()
     assert wire.sent == [(WANTED, b"", None, True)]
+    wire.order(20.0)
+    wire.sent.clear()
+    wire.orders.connected()
+    assert [sent[1] == b"" for sent in wire.sent] == [False]
+
+
+def test_what_the_house_no_longer_has_is_cleared_at_the_broker(wire: Wire) -> None:
+    """States of a heater and a zone that are gone are emptied, and not sent again on the next connection."""
+    zone = Live(wire.clock, HOUSE).zones_now(wire.clock.now())[0]
+    wire.orders.zone_now(zone)
+    wire.orders.heater_now(zone.heaters[0])
+    wire.orders.closed(["loft-1"], [zone.id])
+    wire.sent.clear()
+    wire.orders.connected()
+    topics = {"ingle/heater/loft-1/now", f"ingle/zone/{zone.id}/now"}
+    assert {sent[:2] for sent in wire.sent} == {(topic, b"") for topic in topics}
+    wire.orders.zone_now(zone)
+    wire.sent.clear()
+    wire.orders.connected()
+    assert wire.count(f"ingle/zone/{zone.id}/now") == 1
+    assert all(payload for topic, payload, _, _ in wire.sent if topic.startswith("ingle/zone"))
 
 
 def test_a_silent_or_obedient_heater_is_left_alone(wire: Wire) -> None:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from typing import Protocol
 
 from ingle.model.decisions import Notice, Wanted
@@ -21,6 +22,9 @@ class Publisher(Protocol):
     def withdraw(self, heater_id: str) -> None:
         """Take back what was ordered from a heater that is no longer driven or no longer in the house."""
 
+    def closed(self, heaters: Iterable[str], zones: Iterable[str]) -> None:
+        """Take back what was told of heaters and zones that are no longer in the house."""
+
     def heater_now(self, now: HeaterNow) -> None:
         """Tell the state of one heater."""
 
@@ -39,6 +43,9 @@ class NoPublisher:
 
     def withdraw(self, heater_id: str) -> None:
         """Drop the withdrawal."""
+
+    def closed(self, heaters: Iterable[str], zones: Iterable[str]) -> None:
+        """Drop the news."""
 
     def heater_now(self, now: HeaterNow) -> None:
         """Drop the state."""

@@ -84,12 +84,12 @@ class Commands:
         try:
             stored = await self._store.read(partial(_read_back, house=house, t_ms=to_ms(self._clock.now())))
         except Unreachable:
-            stored = _Stored(house, [], Kept({}, frozenset()))
+            stored = _Stored(house, [], Kept({}, frozenset()), _ids(self._live.house))
         for held in stored.holds:
             self._holds.resume(held)
         self._kept = stored.kept.dues
         self._live.set_locked(stored.kept.locked)
-        self._take_house(stored.house or self._live.house)
+        self._take_house(stored.house or self._live.house, stored.ever)
         return self.tick()
 
     # Requests.
@@ -179,7 +179,7 @@ class Commands:
                 return revision
 
             revision = await self._store.write(write)
-            self._take_house(house)
+            self._take_house(house, _ids(self._live.house))
             self.tick()
             return revision
 
@@ -281,14 +281,14 @@ class Commands:
         self.tick(at_once)
         await commit
 
-    def _take_house(self, house: House) -> None:
-        before = {heater.id for zone in self._live.house.zones for heater in zone.heaters}
-        after = {heater.id for zone in house.zones for heater in zone.heaters}
-        zones = {zone.id for zone in house.zones}
+    def _take_house(self, house: House, before: _Ids) -> None:
+        """Run a house, and take back what was ordered and told of all before that it does not have."""
+        after = _ids(house)
         self._live.set_house(house)
         self._timetable = Timetable(house)
-        self._orders.close(frozenset(before - after))
-        for held in [held for held in self._holds if held.zone is not None and held.zone not in zones]:
+        self._orders.close(before.heaters - after.heaters)
+        self._publisher.closed(before.heaters - after.heaters, before.zones - after.zones)
+        for held in [held for held in self._holds if held.zone is not None and held.zone not in after.zones]:
             self._holds.end(held.zone)
             self._outbox.put(self._ended_write(held))
             self._put("hold-ended", _name(held.zone), {"by": "house", "who": held.origin.who})
@@ -326,12 +326,24 @@ class Commands:
         self._outbox.put(self._row(kind, subject, data).write)
 
 
+class _Ids(NamedTuple):
+    """Heaters and zones of a house."""
+
+    heaters: frozenset[str]
+    zones: frozenset[str]
+
+
+def _ids(house: House) -> _Ids:
+    return _Ids(frozenset(h.id for zone in house.zones for h in zone.heaters), frozenset(z.id for z in house.zones))
+
+
 class _Stored(NamedTuple):
-    """What a start finds in the database."""
+    """What a start finds in the database; ``ever`` is all that any house of it had."""
 
     house: House | None
     holds: list[Held]
     kept: Kept
+    ever: _Ids
 
 
 def _read_back(connection: sqlite3.Connection, *, house: House | None, t_ms: int) -> _Stored:
@@ -339,8 +351,10 @@ def _read_back(connection: sqlite3.Connection, *, house: House | None, t_ms: int
     if house is None:
         revision = houses.current(connection)
         house = None if revision is None else revision.house
-    zones = frozenset() if house is None else frozenset(zone.id for zone in house.zones)
-    return _Stored(house, stored_holds.active(connection, t_ms), read_back(connection, zones))
+    zones = frozenset() if house is None else _ids(house).zones
+    named = [(one.kind, one.id) for one in houses.lifetimes(connection)]
+    ever = _Ids(*(frozenset(name for kind, name in named if kind == wanted) for wanted in ("heater", "zone")))
+    return _Stored(house, stored_holds.active(connection, t_ms), read_back(connection, zones), ever)
 
 
 def _save_hold(held: Held, connection: sqlite3.Connection) -> object:

@@ -8,7 +8,7 @@ done here: whether a heater holds what it was ordered is seen from the state of 
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from typing import Final, NamedTuple, Protocol
 
@@ -79,6 +79,7 @@ class Orders:
         self._standing: dict[str, Standing] = {}
         self._echoes: dict[str, Echo] = {}
         self._states: dict[str, bytes] = {}
+        self._cleared: set[str] = set()
 
     # What commands hands over.
 
@@ -90,18 +91,23 @@ class Orders:
             self._echoes.pop(heater.id, None)
             if self._takes_setpoints(heater):
                 self._echoes[heater.id] = Echo(self._clock.monotonic())
-        self._standing[heater.id] = Standing(order, self._messages(heater, order))
+        messages = self._messages(heater, order)
+        self._standing[heater.id] = Standing(order, messages)
+        self._cleared.difference_update(topic for topic, _, _ in messages)
         self._carry(heater.id)
 
     def withdraw(self, heater_id: str) -> None:
-        """Take an order back: the retained copy goes, and nothing is sent again."""
+        """Take an order back: the retained copy goes, be it from an earlier life, and nothing is sent again."""
         standing = self._standing.pop(heater_id, None)
         self._echoes.pop(heater_id, None)
         if standing is None:
-            return
-        for topic, _, retain in standing.messages:
-            if retain:
-                self._send(topic, b"")
+            self._clear(self._topics.wanted(heater_id))
+        else:
+            self._clear(*(topic for topic, _, retain in standing.messages if retain))
+
+    def closed(self, heaters: Iterable[str], zones: Iterable[str]) -> None:
+        """Take back the states of what the house no longer has: kept at the broker they would look like news."""
+        self._clear(*map(self._topics.heater_now, heaters), *map(self._topics.zone_now, zones))
 
     def heater_now(self, now: HeaterNow) -> None:
         """Publish a heater's state."""
@@ -118,7 +124,9 @@ class Orders:
     # What the link tells.
 
     def connected(self) -> None:
-        """Send everything again: a broker may have forgotten all of it."""
+        """Send everything again: a broker may have forgotten all of it, or kept what was taken back meanwhile."""
+        for topic in self._cleared:
+            self._send(topic, b"")
         for heater_id in self._standing:
             self._carry(heater_id)
         for topic, payload in self._states.items():
@@ -164,6 +172,15 @@ class Orders:
         for topic, payload, retain in messages:
             self._send(topic, payload, expiry_s=left_s, retain=retain)
 
+    def _clear(self, *topics: str) -> None:
+        """Empty what the broker keeps, now and on every connection."""
+        for topic in topics:
+            self._states.pop(topic, None)
+            if topic not in self._cleared:
+                self._cleared.add(topic)
+                self._send(topic, b"")
+
     def _state(self, topic: str, payload: bytes) -> None:
         self._states[topic] = payload
+        self._cleared.discard(topic)
         self._send(topic, payload)
