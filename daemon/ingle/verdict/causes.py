@@ -19,10 +19,10 @@ from ingle.model.design import Design
 from ingle.model.house import Heater, House
 from ingle.model.verdicts import Cause
 from ingle.verdict.balance import Balance, RoomDays
-from ingle.verdict.estimate import Estimate
 from ingle.verdict.judge import MARGIN, Judgement, above
 from ingle.verdict.plateau import Plateaus
 from ingle.verdict.series import Bools, Floats
+from ingle.verdict.system import Estimate
 
 #: How far back a heater is looked at [s]: it may have been mended since.
 RECENT_S: Final = 10 * 86400.0
@@ -175,12 +175,12 @@ def _strained_days(case: Case, heater: Heater) -> set[date]:
         return set()
     breaks = np.flatnonzero((seen.start_s[at][1:] - seen.end_s[at][:-1] > 1800.0) | (np.diff(at) > 1))
     firsts, lasts = np.concatenate([[0], breaks + 1]), np.concatenate([breaks, [len(at) - 1]])
-    long = seen.end_s[at[lasts]] - seen.start_s[at[firsts]] >= LONG_RUN_S
     found = set()
-    for end_s in seen.end_s[at[lasts[long]]]:
-        day = int(np.searchsorted(case.balance.edges_s, end_s)) - 1
-        if 0 <= day < case.balance.days and case.balance.outdoor_c[day] > case.house.site.outdoor_design_c + 1:
-            found.add(case.balance.dates[day])
+    for start_s, end_s in zip(seen.start_s[at[firsts]], seen.end_s[at[lasts]], strict=True):
+        edges = np.clip(case.balance.edges_s, start_s, end_s)
+        for day in np.flatnonzero(np.diff(edges) >= LONG_RUN_S):
+            if case.balance.outdoor_c[day] > case.house.site.outdoor_design_c + 1:
+                found.add(case.balance.dates[day])
     return found
 
 

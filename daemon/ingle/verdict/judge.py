@@ -25,7 +25,8 @@ import numpy as np
 
 from ingle.model.verdicts import VerdictName
 from ingle.verdict.balance import Balance, RoomDays
-from ingle.verdict.estimate import LEAST_DAYS, LEAST_DIFFERENCE_K, Estimate, t_quantile
+from ingle.verdict.estimate import LEAST_DAYS, LEAST_DIFFERENCE_K, t_quantile
+from ingle.verdict.system import Estimate
 
 MARGIN: Final = 1.10
 SURE: Final = 0.995

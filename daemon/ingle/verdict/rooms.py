@@ -15,11 +15,12 @@ from ingle.model.house import House, Zone
 from ingle.model.verdicts import Assessment, ZoneVerdict
 from ingle.verdict.balance import Balance, Read, RoomDays, balances
 from ingle.verdict.causes import Case, causes
-from ingle.verdict.estimate import Estimate, estimate, t_quantile, usable
+from ingle.verdict.estimate import estimate, t_quantile, usable
 from ingle.verdict.heatup import respond, trial_of
 from ingle.verdict.judge import Judgement, absent, doubts, judge, nothing_computed
 from ingle.verdict.prior import RoomPrior, design_of, link_priors, room_prior
 from ingle.verdict.sunshine import Sunshine
+from ingle.verdict.system import Estimate
 
 METHOD: Final = "joint daily heat balance, linear Bayesian"
 #: The response's error comes from some hundred hours, of which neighbours are alike.

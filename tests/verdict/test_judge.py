@@ -1,0 +1,88 @@
+"""The verdict rules, from an estimate whose numbers are given."""
+
+from __future__ import annotations
+
+from datetime import date
+
+import numpy as np
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from ingle.verdict.judge import SURE, WIDEST, judge
+from ingle.verdict.system import Estimate
+
+END = date(2026, 2, 1)
+
+
+def estimate(loss: float, error: float, *, days: int = 28, difference_k: float = 14.0) -> Estimate:
+    """Return an estimate."""
+    return Estimate(
+        zone_id="loft",
+        loss_w_per_k=loss,
+        error_w_per_k=error,
+        freedom=1e6,
+        days=np.ones(days, np.bool_),
+        expected_w=np.full(days, 500.0),
+        metered_w=500.0 * days,
+        noise_w=30.0,
+        difference_k=difference_k,
+        lasting_error_w_per_k=0.3 * error,
+    )
+
+
+@pytest.mark.parametrize(
+    ("loss", "error", "verdict"),
+    [
+        (40, 2, "as-designed"),
+        (60, 2, "loses-more"),
+        (26, 2, "loses-less"),
+        (46, 2, "cannot-say-yet"),
+        (40, 8, "cannot-say-yet"),
+        (-3, 2, "cannot-say-yet"),
+    ],
+)
+def test_rules(loss: float, error: float, verdict: str) -> None:
+    """Against a design of 40 W/K known to 5 %."""
+    judged = judge(estimate(loss, error), 40.0, 0.05, end=END)
+    assert judged.verdict == verdict
+    assert (judged.probability is None) == (verdict == "cannot-say-yet")
+    assert bool(judged.missing) == (verdict == "cannot-say-yet")
+
+
+def test_a_wide_estimate_names_a_later_day() -> None:
+    """More days shrink the passing part of the error: a date after the record's end."""
+    judged = judge(estimate(40, 6), 40.0, 0.05, end=END)
+    assert judged.possible_from is not None
+    assert judged.possible_from > END
+    assert "needed" in judged.missing[0]
+
+
+def test_a_wide_design_is_the_surveys_to_mend() -> None:
+    """No number of days makes up for a design known to ±40 %: no date, and what to do."""
+    judged = judge(estimate(40, 1), 40.0, 0.2, end=END)
+    assert judged.possible_from is None
+    assert "survey" in judged.missing[0]
+
+
+def test_mild_days_are_told() -> None:
+    """5 K of difference: colder days will say more."""
+    judged = judge(estimate(40, 8, difference_k=5), 40.0, 0.05, end=END)
+    assert any("mild" in sentence for sentence in judged.missing)
+
+
+@given(st.floats(5, 500), st.floats(0.01, 0.6), st.floats(5, 500), st.floats(0.05, 0.3))
+def test_a_verdict_is_as_sure_as_it_says(loss: float, relative: float, design: float, spread: float) -> None:
+    """Whatever comes in: one verdict, sure enough for what it is, or a sentence."""
+    judged = judge(estimate(loss, relative * loss), design, spread, end=END)
+    if judged.verdict in {"loses-more", "loses-less"}:
+        assert judged.probability is not None
+        assert judged.probability > SURE
+        assert (loss > design) == (judged.verdict == "loses-more")
+    elif judged.verdict == "as-designed":
+        assert judged.probability is not None
+        assert judged.probability >= 0.5
+        assert judged.ratio_spread is not None
+        assert 1.96 * judged.ratio_spread <= WIDEST
+    else:
+        assert judged.missing
