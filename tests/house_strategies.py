@@ -98,6 +98,10 @@ def zones(draw: st.DrawFn, zone_id: str, heater_ids: list[str]) -> dict[str, Any
             "drives": st.lists(st.sampled_from(["setpoint", "limit", "switch"]), unique=True),
             "ip": st.sampled_from(["IP20", "IPX4"]),
             "bath_zone": st.integers(0, 2),
+            "connection": st.just("plug"),
+            "clearance_m": st.floats(0, 20),
+            "below_socket": st.booleans(),
+            "standby_w": st.floats(0, 50),
         },
     )
     zone["heater"] = [{"id": heater_id} | draw(plate) for heater_id in heater_ids]

@@ -178,6 +178,7 @@ BROKEN = [
     # circuits
     (house(circuit=[{"id": "a", "rated_a": 32, "phase": 2}]), "circuit[0].phase"),
     (house(circuit=[{"id": "a", "rated_a": 16, "cap_a": 20}]), "circuit[0].cap_a"),
+    (house(zone=[zone("hall", heater=[heater(portable=True, connection="wired")])]), "zone[0].heater[0].connection"),
 ]
 
 

@@ -30,6 +30,7 @@ def faults(house: House, source: str, besides: Sequence[Fault]) -> list[Fault]:
     for index, zone in enumerate(house.zones):
         _check_levels(house.site.levels, zone.levels, ("zone", index, "levels"), findings)
     _check_circuits(house, findings)
+    _check_connections(house, findings)
     check_weeks(house, findings)
     return list(findings.besides(besides))
 
@@ -188,3 +189,12 @@ def _check_circuits(house: House, findings: Findings) -> None:
         if circuit.cap_a is not None and circuit.cap_a > circuit.rated_a:
             allowed = f"at most rated_a, which is {circuit.rated_a:g}"
             findings.add((*path, "cap_a"), circuit.cap_a, allowed, rests_on=[(*path, "rated_a")])
+
+
+def _check_connections(house: House, findings: Findings) -> None:
+    """Check that what can be carried about hangs on a plug: a fixed connection would make it fixed."""
+    for path, heater in all_heaters(house):
+        if heater.portable and heater.connection in {"spur", "wired"}:
+            rests_on: list[Path] = [(*path, "portable")]
+            allowed = 'connection = "plug" for a portable heater, or portable = false'
+            findings.add((*path, "connection"), heater.connection, allowed, rests_on=rests_on)

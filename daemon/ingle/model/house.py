@@ -164,6 +164,12 @@ class Heater(Value, frozen=True, kw_only=True):
     drives: tuple[Literal["setpoint", "limit", "switch"], ...] = ()
     ip: Annotated[str, Meta(pattern=r"^IP[0-9X][0-9X][A-D]?$", description="IEC 60529, such as IP24")] | None = None
     bath_zone: Annotated[int, Meta(ge=0, le=2)] | None = None
+    connection: Literal["plug", "spur", "wired"] | None = None
+    clearance_m: (
+        Annotated[float, Meta(ge=0, le=20, description="to the nearest cloth, furniture or bed, as measured")] | None
+    ) = None
+    below_socket: bool = False
+    standby_w: Annotated[float, Meta(ge=0, le=50, description="drawn with the heat off")] | None = None
     own_thermostat: bool = False
     min_on_s: Annotated[float, Meta(ge=0, le=3600)] = 60.0
     min_off_s: Annotated[float, Meta(ge=0, le=3600)] = 60.0
