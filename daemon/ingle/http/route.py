@@ -14,6 +14,7 @@ from typing import Any, Literal, cast
 import msgspec
 from aiohttp import web
 
+from ingle.config.request import value
 from ingle.errors import Refused
 from ingle.http import bodies
 from ingle.http.parts import PARTS, Parts
@@ -55,7 +56,7 @@ class Route:
     """One operation.
 
     ``errors`` are the statuses that the handler itself may answer beside those that follow from what it takes, and
-    ``also`` is a second status with the same answer. ``body`` is checked by ``bodies.value``; ``raw`` bodies are
+    ``also`` is a second status with the same answer. ``body`` is checked by ``config.request``; ``raw`` bodies are
     checked by the handler. ``default_tag`` is what ``do`` means in a request that leaves it out.
     """
 
@@ -133,7 +134,7 @@ class Route:
         if self.body is None:
             return None
         document = bodies.document(await bodies.read(request, "application/json"))
-        return document if self.raw else bodies.value(document, self.body, self.default_tag)
+        return document if self.raw else value(document, self.body, self.default_tag)
 
 
 class _NoQuery(msgspec.Struct, forbid_unknown_fields=True):

@@ -12,14 +12,13 @@ from typing import Any, Protocol
 
 import msgspec
 
+from ingle.config import request
 from ingle.errors import BadInput, Fault, IngleError
 from ingle.model.commands import LimitRequest, Origin, ZoneRequest
 from ingle.mqtt.payloads import PAYLOAD_MAX, to_json
 from ingle.mqtt.session import Message
 from ingle.mqtt.topics import Route
 
-_zone_request: msgspec.json.Decoder[ZoneRequest] = msgspec.json.Decoder(ZoneRequest)
-_limit_request: msgspec.json.Decoder[LimitRequest] = msgspec.json.Decoder(LimitRequest)
 ORIGIN = Origin(who="mqtt", via="mqtt")
 #: The answer to a request that comes while too many others are under way.
 TOO_MANY = to_json({"ok": False, "title": "too many requests at a time; ask again", "faults": []})
@@ -45,8 +44,6 @@ async def answer(commands: Obeys, route: Route, message: Message) -> bytes:
         return to_json({"ok": False, "title": str(error).splitlines()[0], "faults": _faults(error)})
     except IngleError as error:
         return to_json({"ok": False, "title": str(error), "faults": []})
-    except msgspec.ValidationError as error:
-        return to_json({"ok": False, "title": f"not a request: {error}", "faults": [_misfit(str(error))]})
     except (msgspec.DecodeError, UnicodeDecodeError, RecursionError) as error:
         return to_json({"ok": False, "title": f"not JSON in UTF-8: {error}", "faults": []})
     except Exception as error:  # noqa: BLE001 - a request that breaks us is answered, or it would come for ever
@@ -58,19 +55,10 @@ async def answer(commands: Obeys, route: Route, message: Message) -> bytes:
 async def _obey(commands: Obeys, route: Route, message: Message) -> object:
     if message.size > PAYLOAD_MAX:
         raise BadInput([Fault((), f"{message.size} bytes", f"a request of at most {PAYLOAD_MAX} bytes")])
+    body = msgspec.json.decode(message.payload)
     if route.kind == "limit":
-        return await commands.limit_request(_limit_request.decode(message.payload), ORIGIN)
-    return await commands.zone_request(route.id, _zone_request.decode(message.payload), ORIGIN)
-
-
-def _misfit(message: str) -> dict[str, Any]:
-    """Return where a request does not fit, and what is allowed there.
-
-    >>> _misfit("Expected `float` <= 35.0 - at `$.temp_c`")
-    {'pointer': '/temp_c', 'allowed': 'Expected `float` <= 35.0'}
-    """
-    words, _, place = message.partition(" - at `$")
-    return {"pointer": place.rstrip("`").replace(".", "/"), "allowed": words}
+        return await commands.limit_request(request.value(body, LimitRequest), ORIGIN)
+    return await commands.zone_request(route.id, request.value(body, ZoneRequest), ORIGIN)
 
 
 def _faults(error: BadInput) -> list[dict[str, Any]]:
