@@ -195,12 +195,12 @@ def run(folder: Path, *, kills: int, seed: int, per_second: float = 300.0, life_
     broker = Broker(folder / "broker", settings=BROKER_SETTINGS)
     broker.start()
     slowest = 0.0
+    publisher = Publisher(broker.port, per_second, rng)
     try:
         with Daemon(db, "--broker", broker.url) as first:
             first.ready()
             until(lambda: first.get("/api/house/now")["broker"] == "up", "the first connection")
             first.kill()
-        publisher = Publisher(broker.port, per_second, rng)
         publisher.start()
         for _ in range(kills):
             with Daemon(db, "--broker", broker.url) as daemon:

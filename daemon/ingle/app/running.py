@@ -160,7 +160,7 @@ async def _remember(store: Store, live: Live, clock: Clock, *, trusted: bool) ->
     with suppress(Unreachable):
         last = await store.read(newest)
         live.seed(last.values())
-        last_ms = max((reading.t_ms for reading in last.values()), default=None)
+        last_ms = max((reading.t_ms for reading in last.values() if not reading.future), default=None)
     return Trust(clock, synchronised=kernel_synchronised, trusted=trusted, newest_ms=last_ms)
 
 
