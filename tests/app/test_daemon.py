@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import re
 import socket
 import urllib.error
 import urllib.request
@@ -178,7 +179,9 @@ def test_garbage_leaves_no_traceback_and_no_harm(broker: Any, outside: Outside, 
         outside.publish("ingle/heater/north-1/reading", {"temp_c": 18.5, "seq": 1, "boot": "ok"})
         until(lambda: zone(daemon, "north")["temp_c"] == 18.5, "a good reading still gets through")
         assert daemon.stop() == 0
-    assert "Traceback" not in daemon.log.read_text()
+    log = daemon.log.read_text()
+    assert "Traceback" not in log
+    assert [line for line in log.splitlines() if not re.match(r"(INFO|WARNING|ERROR) ingle\.", line)] == []
 
 
 def test_retained_requests_are_refused(broker: Any, outside: Outside, db: Path) -> None:
@@ -199,6 +202,16 @@ def test_a_second_daemon_on_the_same_database_is_refused(db: Path) -> None:
         assert second.returncode == 3
         assert "Traceback" not in second.stderr
         assert second.stderr.strip()
+
+
+@pytest.mark.parametrize("listen", ["0.0.0.0:0", "[::]:0", "192.168.1.4:8470"])
+def test_an_address_that_others_reach_is_refused_before_anything_is_made(tmp_path: Path, listen: str) -> None:
+    """It is a wrong input (2) with a sentence on what to do instead, and leaves no database behind."""
+    result = ingle("serve", "--db", str(tmp_path / "new.db"), "--listen", listen)
+    assert result.returncode == 2
+    assert "listen on 127.0.0.1" in result.stderr
+    assert len(result.stderr.splitlines()) == 1
+    assert list(tmp_path.iterdir()) == []
 
 
 def test_verbs_that_write_go_through_the_running_daemon(db: Path, tmp_path: Path) -> None:

@@ -8,7 +8,7 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from ingle.errors import BadInput, Fault, Unreachable
+from ingle.errors import BadInput, Fault, Refused
 from ingle.http.bodies import document
 from ingle.http.guard import check_listen
 from ingle.http.problems import Refusal, Wrong, of_error
@@ -203,5 +203,5 @@ def test_any_value_at_fault_can_be_shown(value: object) -> None:
 @pytest.mark.parametrize("host", ["0.0.0.0", "192.168.1.4", "::", "tern.example", ""])
 def test_only_loopback_is_listened_on(host: str) -> None:
     """Any other address is refused with a sentence, for nobody is asked who they are yet."""
-    with pytest.raises(Unreachable, match="accounts"):
+    with pytest.raises(Refused, match="accounts"):
         check_listen(host)

@@ -24,6 +24,7 @@ from ingle.config.daemon import Settings
 from ingle.config.house import read_house_file
 from ingle.config.profile import load_profiles
 from ingle.errors import IngleError, Unreachable
+from ingle.http.guard import check_listen
 from ingle.http.parts import Parts
 from ingle.http.serve import serve_http
 from ingle.intake import Intake
@@ -85,9 +86,12 @@ async def running(settings: Settings, clock: Clock) -> AsyncIterator[Running]:
     ------
     BadInput
         With every fault of a firmware profile.
+    Refused
+        Where others could reach the address to listen on; then nothing is touched.
     Unreachable
         Where the database is in use or must be left alone, or nothing can listen at the address.
     """
+    check_listen(settings.listen_at[0])
     asyncio.get_running_loop().set_exception_handler(say_strays)
     async with AsyncExitStack() as stack:
         stack.enter_context(take_lock(settings.db))

@@ -13,7 +13,7 @@ from urllib.parse import urlsplit
 
 from aiohttp import web
 
-from ingle.errors import Unreachable
+from ingle.errors import Refused
 from ingle.http.parts import PARTS
 from ingle.http.problems import Handler, Refusal, is_api
 
@@ -34,20 +34,20 @@ def check_listen(host: str) -> None:
 
     Raises
     ------
-    Unreachable
+    Refused
         For any address but a loopback one.
 
     >>> check_listen("127.0.0.1")
     >>> check_listen("0.0.0.0")
     Traceback (most recent call last):
-    ingle.errors.Unreachable: listen: 0.0.0.0 can be reached from other machines, ...
+    ingle.errors.Refused: listen: 0.0.0.0 can be reached from other machines, ...
     """
     try:
         loopback = host == "localhost" or ipaddress.ip_address(host).is_loopback
     except ValueError:
         loopback = False
     if not loopback:
-        raise Unreachable(
+        raise Refused(
             f"listen: {host} can be reached from other machines, and this version of ingle has no user accounts to "
             "ask who they are; listen on 127.0.0.1 or [::1], and put a proxy with a login in front of it"
         )

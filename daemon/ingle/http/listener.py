@@ -108,8 +108,10 @@ class Listener:
 
         Raises
         ------
+        Refused
+            Where the address can be reached from elsewhere.
         Unreachable
-            Where the address can be reached from elsewhere, or is taken.
+            Where it is taken.
         """
         check_listen(host)
         runner = await self._runner(app)
