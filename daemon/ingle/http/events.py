@@ -55,7 +55,7 @@ class Streams:
             try:
                 return await _send(call.request, feed)
             finally:
-                del self._open[feed]
+                self._open.pop(feed, None)  # the next reader may have dropped it as gone
 
     async def close(self, _: web.Application | None = None) -> None:
         """End every stream; one that is stuck in the middle of a write is cut."""

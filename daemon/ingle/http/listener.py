@@ -58,7 +58,9 @@ class _Connection(web.RequestHandler):
     ) -> web.StreamResponse:
         """Answer what is not HTTP, or what failed outside every handler."""
         del message  # It quotes what came.
-        if exc is not None and status >= 500:
+        if isinstance(exc, ConnectionError):
+            log.debug("the sender hung up in the middle: %s", type(exc).__name__)
+        elif exc is not None and status >= 500:
             log.error("a request failed: %s", one_line(exc))
         else:
             log.debug("what came is not HTTP: %s", type(exc).__name__)
