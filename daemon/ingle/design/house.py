@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from ingle.design.narrowing import measure_first, ranked
+from ingle.design.nearby import nearby
 from ingle.design.room import Room, room
 from ingle.design.sanity import warnings
 from ingle.design.sheet import tidy
@@ -29,18 +31,20 @@ def design_house(house: House) -> Design:
     Design
         Heat loss of each room at design [W], its coefficients [W/K], its band, sheet and warnings.
     """
-    rooms = {zone.id: room(house, zone) for zone in house.zones}
-    limits = bands(house, rooms)
+    around = nearby(house)
+    rooms = {zone.id: room(around[zone.id], zone) for zone in house.zones}
+    limits = bands(around, rooms)
     return Design(
         design_version=design_version(house),
         method=house.site.method,
         outdoor_design_c=house.site.outdoor_design_c,
-        zones=tuple(_zone_design(house, rooms[zone.id], limits[zone.id]) for zone in house.zones),
+        zones=tuple(_zone_design(house, around[zone.id], rooms[zone.id], limits[zone.id]) for zone in house.zones),
         total_w=tidy(sum(each.heat_loss_w - each.links_w for each in rooms.values())),
     )
 
 
-def _zone_design(house: House, each: Room, limits: Bands) -> ZoneDesign:
+def _zone_design(house: House, near: House, each: Room, limits: Bands) -> ZoneDesign:
+    inputs = ranked(near, each, limits)
     return ZoneDesign(
         id=each.zone.id,
         name=each.zone.name,
@@ -58,6 +62,8 @@ def _zone_design(house: House, each: Room, limits: Bands) -> ZoneDesign:
         low_w=tidy(limits.heat_loss_w.low),
         high_w=tidy(limits.heat_loss_w.high),
         installed_w=tidy(sum(heater.rated_w for heater in each.zone.heaters)),
-        working=working(house, each, limits),
+        working=working(near, each, limits),
         warnings=warnings(house, each),
+        inputs=inputs,
+        measure_first=measure_first(limits.heat_loss_w, inputs),
     )

@@ -3,7 +3,7 @@
 Each input whose provenance has a ``low`` or ``high`` (95 % limits, in its own unit) is put at that limit, alone, and
 the rooms it touches are worked out again. The shifts down and the shifts up are each combined by root-sum-square, as
 for independent errors (JCGM 100:2008, 5.1, done numerically), so halves may differ. Inputs without limits move
-nothing and are listed among the warnings instead.
+nothing; ``narrowing`` lists them.
 """
 
 from __future__ import annotations
@@ -27,17 +27,31 @@ class Input:
     key: str
     low: float | None
     high: float | None
-    zone: int | None = None
+    zone_id: str | None = None
     element: int | None = None
+    element_name: str | None = None
 
-    def name(self, house: House) -> str:
+    @property
+    def place(self) -> tuple[str | None, int | None, str]:
+        """What tells it from every other: zone, element and key."""
+        return self.zone_id, self.element, self.key
+
+    def name(self) -> str:
         """Return how the sheet calls it."""
-        place = "house"
-        if self.zone is not None:
-            zone = house.zones[self.zone]
-            place = zone.id if self.element is None else f"{zone.id}, {zone.elements[self.element].name}"
+        place = self.zone_id or "house"
+        if self.element_name is not None:
+            place = f"{place}, {self.element_name}"
         ends = ["" if end is None else f"{end:g}" for end in (self.low, self.high)]
         return f"{place}: {self.key} {'...'.join(ends)}"
+
+
+@dataclass(frozen=True, slots=True)
+class Shift:
+    """How far one input's limits move a room's load [W]."""
+
+    input: Input
+    down: float
+    up: float
 
 
 @dataclass(slots=True)
@@ -72,74 +86,88 @@ class Bands:
 
     heat_loss_w: Band
     in_use_w_per_k: Band
-    shifts: dict[str, str] = field(default_factory=dict)
+    shifts: list[Shift] = field(default_factory=list)
 
 
-def bands(house: House, rooms: dict[str, Room]) -> dict[str, Bands]:
+def bands(around: dict[str, House], rooms: dict[str, Room]) -> dict[str, Bands]:
     """Return each room's bands.
 
-    ``rooms`` are the rooms at the central values, by zone id.
+    ``around`` has the house near each zone (see ``nearby``), ``rooms`` the rooms at the central values, by zone id.
     """
-    result = {zone_id: Bands(Band(each.heat_loss_w), Band(each.in_use_w_per_k)) for zone_id, each in rooms.items()}
-    for uncertain in _inputs(house):
-        moved = [_moved(house, uncertain, limit) for limit in (uncertain.low, uncertain.high) if limit is not None]
-        for zone_id in _touched(house, uncertain):
-            again = [room(other, zone) for other in moved if (zone := other.zone(zone_id)) is not None]
-            band = result[zone_id]
-            down, up = band.heat_loss_w.add([each.heat_loss_w for each in again])
-            band.in_use_w_per_k.add([each.in_use_w_per_k for each in again])
-            if down or up:
-                band.shifts[uncertain.name(house)] = f"-{down:.0f}/+{up:.0f} W"
+    return {zone_id: _bands(around[zone_id], each) for zone_id, each in rooms.items()}
+
+
+def _bands(house: House, centre: Room) -> Bands:
+    result = Bands(Band(centre.heat_loss_w), Band(centre.in_use_w_per_k))
+    for uncertain in _inputs(house, centre.zone):
+        again = [_again(house, uncertain, limit, centre.zone) for limit in (uncertain.low, uncertain.high)]
+        moved = [each for each in again if each is not None]
+        down, up = result.heat_loss_w.add([each.heat_loss_w for each in moved])
+        result.in_use_w_per_k.add([each.in_use_w_per_k for each in moved])
+        if down or up:
+            result.shifts.append(Shift(uncertain, down, up))
     return result
 
 
-def _inputs(house: House) -> Iterator[Input]:
+def _inputs(house: House, of: Zone) -> Iterator[Input]:
+    """Yield what can move a zone: the site's inputs, its own, and those by which a joined zone touches it."""
     yield from _limits(house.site, house.site.provenance)
-    for index, zone in enumerate(house.zones):
-        yield from _limits(zone, zone.provenance, zone=index)
+    for zone in house.zones:
+        own = zone.id == of.id
+        for each in _limits(zone, zone.provenance, zone_id=zone.id):
+            if own or each.key == "design_c":
+                yield each
+        leading = [element for element in zone.elements if element.beyond == f"zone:{of.id}"]
+        cut_out = {name for element in leading for name in element.openings}
         for place, element in enumerate(zone.elements):
-            yield from _limits(element, element.provenance, zone=index, element=place)
-        if zone.air_changes_in_use_per_h is None and not _has_limits(zone.provenance.get(IN_USE_AIR)):
+            if own or element in leading or element.name in cut_out:
+                yield from _limits(element, element.provenance, zone_id=zone.id, place=place)
+        if own and zone.air_changes_in_use_per_h is None and not _has_limits(zone.provenance.get(IN_USE_AIR)):
             low, high = (zone.air_changes_per_h * part for part in IN_USE_AIR_SHARE_RANGE)
-            yield Input(IN_USE_AIR, low, high, zone=index)
+            yield Input(IN_USE_AIR, low, high, zone.id)
 
 
 def _limits(
     holder: Site | Zone | Element,
     provenance: dict[str, Provenance],
     *,
-    zone: int | None = None,
-    element: int | None = None,
+    zone_id: str | None = None,
+    place: int | None = None,
 ) -> Iterator[Input]:
+    name = holder.name if isinstance(holder, Element) else None
     for key, origin in provenance.items():
         if key in holder.__struct_fields__ and _has_limits(origin):
-            yield Input(key, origin.low, origin.high, zone, element)
+            yield Input(key, origin.low, origin.high, zone_id, place, name)
 
 
 def _has_limits(origin: Provenance | None) -> bool:
     return origin is not None and (origin.low is not None or origin.high is not None)
 
 
+def _again(house: House, uncertain: Input, value: float | None, zone: Zone) -> Room | None:
+    """Return a zone's room with one input at a limit; None where it has no such limit."""
+    if value is None:
+        return None
+    moved = _moved(house, uncertain, value)
+    return next(room(moved, each) for each in moved.zones if each.id == zone.id)
+
+
 def _moved(house: House, uncertain: Input, value: float) -> House:
     """Return the house with one input at another value."""
     change = {uncertain.key: value}
-    if uncertain.zone is None:
+    if uncertain.zone_id is None:
         return replace(house, site=replace(house.site, **change))
-    zone = house.zones[uncertain.zone]
+    return replace(
+        house,
+        zones=tuple(
+            _changed(each, uncertain, change) if each.id == uncertain.zone_id else each for each in house.zones
+        ),
+    )
+
+
+def _changed(zone: Zone, uncertain: Input, change: dict[str, float]) -> Zone:
     if uncertain.element is None:
-        zone = replace(zone, **change)
-    else:
-        elements = list(zone.elements)
-        elements[uncertain.element] = replace(elements[uncertain.element], **change)
-        zone = replace(zone, elements=tuple(elements))
-    return replace(house, zones=(*house.zones[: uncertain.zone], zone, *house.zones[uncertain.zone + 1 :]))
-
-
-def _touched(house: House, uncertain: Input) -> set[str]:
-    """Return the rooms that an input can move: its own and those linked to it; all for an input of the site."""
-    if uncertain.zone is None:
-        return {zone.id for zone in house.zones}
-    own = house.zones[uncertain.zone]
-    there = {str(element.beyond).removeprefix("zone:") for element in own.elements}
-    here = {zone.id for zone in house.zones if any(each.beyond == f"zone:{own.id}" for each in zone.elements)}
-    return {zone.id for zone in house.zones if zone.id == own.id or zone.id in there or zone.id in here}
+        return replace(zone, **change)
+    elements = list(zone.elements)
+    elements[uncertain.element] = replace(elements[uncertain.element], **change)
+    return replace(zone, elements=tuple(elements))

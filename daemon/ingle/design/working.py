@@ -25,7 +25,10 @@ def _band(limits: Bands) -> Iterator[Working]:
     if limits.shifts:
         half = (limits.heat_loss_w.down + limits.heat_loss_w.up) / 2
         formula = "root-sum-square of each input at its limits"
-        yield Figure(half, "W", {**limits.shifts}, formula, "JCGM 100:2008, 5.1").line("95 % half-width of total")
+        moved: dict[str, float | str] = {
+            shift.input.name(): f"-{shift.down:.0f}/+{shift.up:.0f} W" for shift in limits.shifts
+        }
+        yield Figure(half, "W", moved, formula, "JCGM 100:2008, 5.1").line("95 % half-width of total")
 
 
 def _lines(house: House, room: Room) -> Iterator[Working]:
