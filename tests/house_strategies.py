@@ -85,6 +85,7 @@ def zones(draw: st.DrawFn, zone_id: str, heater_ids: list[str]) -> dict[str, Any
     zone = {"id": zone_id, "name": draw(names), "floor_area_m2": draw(number(1, 5000))}
     zone |= draw(st.sampled_from([{"volume_m3": 60.0}, {"height_m": 2.4}, {"height_m": 2.4, "volume_m3": 60}]))
     zone |= draw(some(use=st.sampled_from(["bath", "hall", "other"]), vulnerable=st.booleans(), levels=levels))
+    zone |= draw(some(built=st.integers(1000, 2100)))
     zone |= draw(some(design_c=number(5, 30), air_changes_per_h=number(0, 20), bridges_percent=number(0, 100)))
     zone |= draw(some(thermal_mass=st.sampled_from(["light", "medium", "heavy"]), reheat_w_per_m2=number(0, 150)))
     zone["element"] = draw(st.lists(elements(), max_size=3))
@@ -130,6 +131,7 @@ def documents(draw: st.DrawFn) -> dict[str, Any]:
     site = {"name": draw(names), "outdoor_design_c": draw(number(-60, 60))}
     site |= draw(
         some(
+            built=st.integers(1000, 2100),
             timezone=st.sampled_from(["Europe/London", "Pacific/Chatham", "UTC"]),
             method=st.sampled_from(["en12831", "domestic"]),
             supply_cap_a=number(1, 400),

@@ -25,6 +25,7 @@ Degrees = Annotated[float, Meta(ge=0, lt=360)]
 Watts = Annotated[float, Meta(gt=0, le=30_000)]
 Volts = Annotated[float, Meta(ge=90, le=480)]
 Amps = Annotated[float, Meta(gt=0, le=400)]
+Year = Annotated[int, Meta(ge=1000, le=2100, description="year in which the fabric was built, or rebuilt to new rules")]
 
 Weekday = Literal["mon", "tue", "wed", "thu", "fri", "sat", "sun"]
 WEEKDAYS: tuple[Weekday, ...] = ("mon", "tue", "wed", "thu", "fri", "sat", "sun")
@@ -188,6 +189,7 @@ class Zone(Value, frozen=True, kw_only=True):
     name: Name
     use: Use = "living"
     vulnerable: bool = False
+    built: Year | None = None
     floor_area_m2: Area
     volume_m3: Annotated[float, Meta(gt=0, le=50_000)] | None = None
     height_m: Annotated[float, Meta(gt=0, le=40)] | None = None
@@ -312,6 +314,7 @@ class Site(Value, frozen=True, kw_only=True):
 
     name: Name
     timezone: str = "UTC"
+    built: Year | None = None
     method: Literal["en12831", "domestic"] = "en12831"
     outdoor_design_c: Celsius
     outdoor_mean_c: Celsius | None = None
@@ -343,6 +346,10 @@ class House(Value, frozen=True, kw_only=True):
     def zone(self, zone_id: str) -> Zone | None:
         """Return the zone of that id, or None."""
         return next((zone for zone in self.zones if zone.id == zone_id), None)
+
+    def built(self, zone: Zone) -> int | None:
+        """Return the year that a zone's fabric is of: the zone's own, else the house's."""
+        return self.site.built if zone.built is None else zone.built
 
     def level_c(self, zone: Zone, level: LevelName) -> float:
         """Return the temperature that a level means in a zone: the zone's own, else the house's [°C]."""
