@@ -51,6 +51,9 @@ EXAMPLES = {
     "put-house": Example("/api/house?why=test", DOCUMENT_OF_HOUSE, {**DOCUMENT_OF_HOUSE, "zone": [{"id": "A"}]}),
     "get-house-history": Example("/api/house/history"),
     "get-design": Example("/api/design"),
+    "post-design-try": Example(
+        "/api/design/try?zone=hall", DOCUMENT_OF_HOUSE, {**DOCUMENT_OF_HOUSE, "zone": [{"id": "A"}]}
+    ),
     "get-readings": Example(
         "/api/readings?zone=hall&from=2026-01-12T05:00:00Z&to=2026-01-13&limit=10",
         missing="/api/readings?heater=nowhere",

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from ingle.design.narrowing import measure_first, ranked
 from ingle.design.nearby import nearby
+from ingle.design.parts import parts
 from ingle.design.room import Room, room
 from ingle.design.sanity import warnings
 from ingle.design.sheet import tidy
@@ -64,6 +65,7 @@ def _zone_design(house: House, near: House, each: Room, limits: Bands) -> ZoneDe
         installed_w=tidy(sum(heater.rated_w for heater in each.zone.heaters)),
         working=working(near, each, limits),
         warnings=warnings(house, each),
+        parts=parts(near, each),
         inputs=inputs,
         measure_first=measure_first(limits.heat_loss_w, inputs),
     )

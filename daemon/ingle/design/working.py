@@ -40,7 +40,7 @@ def _lines(house: House, room: Room) -> Iterator[Working]:
     for piece in room.pieces:
         if piece.u.inputs:
             yield piece.u.line(f"U of {piece.element.name}")
-        yield _piece(house, room, piece).line(_name(piece))
+        yield _piece(house, room, piece).line(item_name(piece))
     for name, figure in bridges(room.zone, room.pieces, in_use=False):
         yield figure.line(name)
     if room.given_w_per_k is None:
@@ -49,7 +49,8 @@ def _lines(house: House, room: Room) -> Iterator[Working]:
     yield from _in_use(room, site)
 
 
-def _name(piece: Piece) -> str:
+def item_name(piece: Piece) -> str:
+    """Return what a piece is called on the sheet."""
     if not piece.link:
         return piece.element.name
     towards = f"to {piece.there.zone_id}"

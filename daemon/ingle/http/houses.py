@@ -12,6 +12,8 @@ from msgspec import Meta
 from ingle.commands.service import house_etag
 from ingle.config.house import check_house
 from ingle.design import design_house
+from ingle.errors import Fault
+from ingle.http.problems import BadQuery
 from ingle.http.route import ORIGIN, Call, Reply, Route, quoted
 from ingle.model.base import Result
 from ingle.model.design import Design
@@ -27,6 +29,14 @@ class Why(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True)
     """What goes into the history beside a change."""
 
     why: Annotated[str, Meta(max_length=200, description="why, for the history")] = ""
+
+
+class OneZone(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
+    """Whose design is wanted."""
+
+    zone: Annotated[str, Meta(description="only this zone of the document; total_w stays the whole house's")] | None = (
+        None
+    )
 
 
 class RevisionMade(Result, frozen=True, kw_only=True):
@@ -84,6 +94,17 @@ async def design(call: Call) -> Reply:
     return Reply(value=await asyncio.to_thread(design_house, call.parts.live.house))
 
 
+async def try_design(call: Call) -> Reply:
+    """Return the design that a document would have; nothing is stored."""
+    tried = check_house(call.body)
+    only = call.query.zone
+    if only is not None and tried.zone(only) is None:
+        raise BadQuery([Fault(("zone",), only, "the id of a zone of the document")])
+    whole = await asyncio.to_thread(design_house, tried)
+    zones = whole.zones if only is None else tuple(zone for zone in whole.zones if zone.id == only)
+    return Reply(value=msgspec.structs.replace(whole, zones=zones))
+
+
 ROUTES = (
     Route(method="GET", path="/api/house", summary="The house document", handler=house, answers=House, etag=True),
     Route(
@@ -109,5 +130,15 @@ ROUTES = (
     ),
     Route(
         method="GET", path="/api/design", summary="Heat loss of each room, line by line", handler=design, answers=Design
+    ),
+    Route(
+        method="POST",
+        path="/api/design/try",
+        summary="Heat loss of a house document, which is not stored",
+        handler=try_design,
+        answers=Design,
+        query=OneZone,
+        body=House,
+        raw=True,
     ),
 )

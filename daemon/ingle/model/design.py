@@ -7,6 +7,30 @@ from typing import Literal
 from ingle.model.base import Result
 
 Kind = Literal["measured", "observed", "assumed"]
+FindingCode = Literal[
+    "no-difference",
+    "outdoor-temperature",
+    "inside-temperature",
+    "temperature-beyond",
+    "floor-area",
+    "room-height",
+    "wall-area",
+    "roof-area",
+    "floor-elements",
+    "gross-area",
+    "more-glass-than-wall",
+    "perimeter",
+    "u-value",
+    "u-unlike-others",
+    "layer",
+    "air-changes",
+    "bridges",
+    "reheat",
+    "heater-plate",
+    "heater-count",
+    "result",
+    "vulnerable",
+]
 
 
 class Working(Result, frozen=True, kw_only=True):
@@ -44,6 +68,62 @@ class UncertainInput(Result, frozen=True, kw_only=True):
     tenth_w: float | None
 
 
+class Part(Result, frozen=True, kw_only=True):
+    """One part of a room's loss at design: a piece of its envelope, its bridges, its air, or all of it as given.
+
+    ``kind`` is the element's, or ``bridges``, ``air``, ``given``. ``zone`` and ``element`` are where the house file
+    lists it: a zone's id and a place among its elements, null for what is no element. ``beyond`` is ``outside``,
+    ``ground``, ``factor``, ``temperature`` or ``zone:`` and an id. ``item`` is its line on the sheet. ``w_per_k`` and
+    ``w`` are below 0 where heat comes in from a warmer room.
+    """
+
+    kind: str
+    name: str
+    item: str
+    zone: str
+    element: int | None
+    beyond: str | None
+    area_m2: float | None
+    u_w_per_m2k: float | None
+    w_per_k: float
+    w: float
+
+
+class Finding(Result, frozen=True, kw_only=True):
+    """Something in the survey that is out of the ordinary, the likely slip, and the figure without it.
+
+    ``zone`` is None for the site, ``element`` for the room itself; ``key`` is the house file's. ``entered`` is the
+    number as it stands, ``meant`` the one that the likely slip, or without one the nearest usual value, would make of
+    it. ``now`` and ``then`` are the figure with the one and with the other; nothing is corrected silently.
+    """
+
+    code: FindingCode
+    zone: str | None
+    element: str | None
+    key: str
+    sentence: str
+    slip: str
+    entered: float
+    meant: float
+    figure: Literal["heat_loss_w", "total_w", "installed_w", "occupied_c"]
+    unit: str
+    now: float
+    then: float
+
+
+class Beside(Result, frozen=True, kw_only=True):
+    """A figure of the room beside the range that is usual for its age and use, or that a rule of thumb gives."""
+
+    item: str
+    value: float
+    unit: str
+    low: float
+    high: float
+    standing: Literal["below", "within", "above"]
+    source: str
+    sentence: str = ""
+
+
 class ZoneDesign(Result, frozen=True, kw_only=True):
     """A room's design heat loss.
 
@@ -53,8 +133,9 @@ class ZoneDesign(Result, frozen=True, kw_only=True):
     conductance, driven by the soil's temperature and not by the outdoor air's. ``low`` and ``high`` are 95 % limits
     from the provenance of the inputs. ``installed_w`` is the sum of the plates.
 
-    ``inputs`` are ranked: what would narrow the band most comes first, then what has no limits, by what a tenth more
-    of it adds. ``measure_first`` says the same of the first in a sentence.
+    ``parts`` add up to the heat loss without reheat. ``inputs`` are ranked: what would narrow the band most comes
+    first, then what has no limits, by what a tenth more of it adds. ``measure_first`` says the same of the first in a
+    sentence.
     """
 
     id: str
@@ -75,18 +156,27 @@ class ZoneDesign(Result, frozen=True, kw_only=True):
     installed_w: float
     working: tuple[Working, ...]
     warnings: tuple[str, ...]
+    parts: tuple[Part, ...] = ()
     inputs: tuple[UncertainInput, ...] = ()
     measure_first: str = ""
+    beside: tuple[Beside, ...] = ()
+    findings: tuple[Finding, ...] = ()
 
 
 class Design(Result, frozen=True, kw_only=True):
-    """The whole house: rooms, and the total without flows between its own rooms."""
+    """The whole house: rooms, and the total without flows between its own rooms.
+
+    ``findings`` and ``notes`` are what is said once for the house: of its site, of what nobody surveyed, of what
+    nobody vouched for.
+    """
 
     design_version: str
     method: str
     outdoor_design_c: float
     zones: tuple[ZoneDesign, ...]
     total_w: float
+    findings: tuple[Finding, ...] = ()
+    notes: tuple[str, ...] = ()
 
     def zone(self, zone_id: str) -> ZoneDesign | None:
         """Return the zone's design, or None."""
