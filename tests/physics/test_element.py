@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from math import comb
 
 import pytest
@@ -11,9 +12,7 @@ from hypothesis import strategies as st
 from ingle.physics.element import (
     R_INSIDE,
     R_OUTSIDE,
-    HeatFlow,
     Strip,
-    air_layer_resistance,
     conduction_resistance,
     layered_resistance,
 )
@@ -73,27 +72,6 @@ def test_loft_with_joists() -> None:
     assert layered_resistance(layers, R_INSIDE["up"], R_OUTSIDE).u == pytest.approx(0.1778, abs=0.0005)
 
 
-@pytest.mark.parametrize(
-    ("thickness_mm", "up", "horizontal", "down"),
-    [(5, 0.11, 0.11, 0.11), (15, 0.16, 0.17, 0.17), (20, 0.16, 0.175, 0.18), (25, 0.16, 0.18, 0.19)],
-)
-def test_air_layers_of_iso_6946(thickness_mm: float, up: float, horizontal: float, down: float) -> None:
-    """ISO 6946:2007 Table 2 (as read in the package becalib 0.0.1), 20 mm interpolated."""
-    got = [air_layer_resistance(thickness_mm, flow) for flow in ("up", "horizontal", "down")]
-    assert got == pytest.approx([up, horizontal, down])
-
-
-def test_air_layer_beyond_the_table_keeps_its_last_row() -> None:
-    """A thicker layer is not extrapolated."""
-    assert air_layer_resistance(500, "down") == air_layer_resistance(300, "down") == 0.23
-
-
-@given(thickness=st.floats(0, 400), more=st.floats(0, 100), flow=st.sampled_from(["up", "horizontal", "down"]))
-def test_thicker_air_never_insulates_less(thickness: float, more: float, flow: HeatFlow) -> None:
-    """The table rises, and so does what is read between its rows."""
-    assert air_layer_resistance(thickness + more, flow) >= air_layer_resistance(thickness, flow) - 1e-12
-
-
 bridged = st.builds(
     lambda share, good, bad: [Strip(1 - share, good), Strip(share, bad)],
     st.floats(0, 1),
@@ -133,6 +111,22 @@ def test_merging_of_paths_keeps_the_upper_limit() -> None:
         comb(12, bad) * 0.2**bad * 0.8 ** (12 - bad) / (0.17 + bad * 0.3 + (12 - bad) * 1.0) for bad in range(13)
     )
     assert layered_resistance([layer] * 12, 0.13, 0.04).upper == pytest.approx(exact, rel=2e-4)
+
+
+@pytest.mark.parametrize(
+    ("wrong", "said"),
+    [
+        (lambda: conduction_resistance(-10, 0.04), "a layer of -10 mm is not possible"),
+        (lambda: conduction_resistance(10, 0.0), r"a conductivity of 0 W/\(m·K\) is not possible"),
+        (lambda: layered_resistance([[Strip(1.2, 1.0)]], 0.13, 0.04), "a share of 1.2 of a layer is not possible"),
+        (lambda: layered_resistance([[Strip(0.5, 1.0)]], 0.13, 0.04), "shares of a layer add up to 0.5"),
+        (lambda: layered_resistance([[Strip(1.0, 0.0)]], 0.13, 0.04), "a strip of 0 m²·K/W is not possible"),
+    ],
+)
+def test_what_cannot_be_is_said(wrong: Callable[[], object], said: str) -> None:
+    """Each impossible input is a sentence that names it, not a number."""
+    with pytest.raises(ValueError, match=said):
+        wrong()
 
 
 def test_every_material_is_in_bounds_and_has_a_source() -> None:

@@ -9,15 +9,8 @@ from becalib.air_resistances import get_resistance_unventilated_air_layer, get_s
 from hypothesis import given
 from hypothesis import strategies as st
 
-from ingle.physics.element import (
-    R_INSIDE,
-    R_OUTSIDE,
-    HeatFlow,
-    Strip,
-    air_layer_resistance,
-    conduction_resistance,
-    layered_resistance,
-)
+from ingle.physics.air_layers import HeatFlow, air_layer_resistance
+from ingle.physics.element import R_INSIDE, R_OUTSIDE, Strip, conduction_resistance, layered_resistance
 
 FLOWS: dict[HeatFlow, str] = {"up": "Up", "horizontal": "Ho", "down": "Do"}
 ORIENTATIONS: dict[HeatFlow, str] = {"up": "roof", "horizontal": "wall", "down": "floor"}

@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from typing import Literal
 
 from ingle.model.house import Element, House, Site, Space, Zone
-from ingle.physics.element import HeatFlow
+from ingle.physics.air_layers import HeatFlow
 from ingle.physics.heat_loss import ground_share, share_of_difference
 
 Kind = Literal["outside", "ground", "zone", "factor", "temperature", "unknown"]

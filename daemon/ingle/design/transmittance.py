@@ -9,13 +9,12 @@ from ingle.design.beyond import Behind
 from ingle.design.floors import floor_u
 from ingle.design.sheet import Figure, origin
 from ingle.model.house import Element, Layer
+from ingle.physics.air_layers import HeatFlow, air_layer_resistance
 from ingle.physics.element import (
     LIMITS_RATIO_MAX,
     R_INSIDE,
     R_OUTSIDE,
-    HeatFlow,
     Strip,
-    air_layer_resistance,
     conduction_resistance,
     layered_resistance,
 )

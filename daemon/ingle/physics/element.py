@@ -12,36 +12,21 @@ The rules of this file:
 * Surface resistances follow the direction of the heat flow, not the name of the element: a floor over a cold void
   is "down", a ceiling under a loft "up". An element between two rooms has the inner resistance on both faces.
 
-Where it stops holding: metal that bridges insulation (upper over lower limit above 1.5), ventilated air layers, and
-the corrections for air gaps and fixings of ISO 6946 Annex F, which are not made here.
+Where it stops holding: metal that bridges insulation (upper over lower limit above 1.5). Air inside an element is in
+``air_layers``, what gaps and fixings add in ``corrections``.
 """
 
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from itertools import pairwise
-from typing import Literal, NamedTuple
+from math import isclose
+from typing import NamedTuple
 
-HeatFlow = Literal["up", "horizontal", "down"]
+from ingle.physics.air_layers import HeatFlow
 
 # [m²·K/W], ISO 6946:2007 Table 1; "horizontal" holds up to 30 degrees from the horizontal.
 R_INSIDE: dict[HeatFlow, float] = {"up": 0.10, "horizontal": 0.13, "down": 0.17}
 R_OUTSIDE = 0.04
-
-# Unventilated air layers between ordinary (high-emissivity) surfaces: mm, then [m²·K/W] for heat flowing up,
-# horizontally and down. ISO 6946:2007 Table 2; values between are interpolated, as the standard says.
-AIR_LAYERS: tuple[tuple[float, float, float, float], ...] = (
-    (0, 0.00, 0.00, 0.00),
-    (5, 0.11, 0.11, 0.11),
-    (7, 0.13, 0.13, 0.13),
-    (10, 0.15, 0.15, 0.15),
-    (15, 0.16, 0.17, 0.17),
-    (25, 0.16, 0.18, 0.19),
-    (50, 0.16, 0.18, 0.21),
-    (100, 0.16, 0.18, 0.22),
-    (300, 0.16, 0.18, 0.23),
-)
-_COLUMN: dict[HeatFlow, int] = {"up": 1, "horizontal": 2, "down": 3}
 
 # Above this ratio of upper to lower limit ISO 6946 sends the reader to a numerical method.
 LIMITS_RATIO_MAX = 1.5
@@ -82,30 +67,21 @@ def conduction_resistance(thickness_mm: float, conductivity: float) -> float:
     conductivity
         Thermal conductivity λ [W/(m·K)].
 
+    Raises
+    ------
+    ValueError
+        For a negative thickness, or a conductivity that is not above 0.
+
     Examples
     --------
     >>> conduction_resistance(140, 0.04)
     3.5
     """
+    if not thickness_mm >= 0:
+        raise ValueError(f"a layer of {thickness_mm:g} mm is not possible; the least is 0")
+    if not conductivity > 0:
+        raise ValueError(f"a conductivity of {conductivity:g} W/(m·K) is not possible; it is above 0")
     return thickness_mm / 1000 / conductivity
-
-
-def air_layer_resistance(thickness_mm: float, flow: HeatFlow) -> float:
-    """Return the resistance of an unventilated air layer [m²·K/W] (ISO 6946:2007 Table 2, interpolated).
-
-    Thicker than 300 mm is a space, not a layer; the value for 300 mm is then returned.
-
-    Examples
-    --------
-    >>> round(air_layer_resistance(20, "horizontal"), 3)
-    0.175
-    """
-    column = _COLUMN[flow]
-    for below, above in pairwise(AIR_LAYERS):
-        if thickness_mm <= above[0]:
-            along = (thickness_mm - below[0]) / (above[0] - below[0])
-            return below[column] + along * (above[column] - below[column])
-    return AIR_LAYERS[-1][column]
 
 
 def layered_resistance(layers: Sequence[Layer], r_inside: float, r_outside: float) -> Resistance:
@@ -118,6 +94,11 @@ def layered_resistance(layers: Sequence[Layer], r_inside: float, r_outside: floa
     r_inside, r_outside
         Surface resistances [m²·K/W].
 
+    Raises
+    ------
+    ValueError
+        If the shares of a layer do not lie in 0 to 1 and add up to 1, or a strip has no resistance.
+
     Examples
     --------
     A stud wall of the Scottish Technical Handbook, annex 6.B (published: upper 3.435, lower 3.304):
@@ -128,10 +109,23 @@ def layered_resistance(layers: Sequence[Layer], r_inside: float, r_outside: floa
     >>> round(wall.upper, 2), round(wall.lower, 2), round(wall.u, 2)
     (3.43, 3.3, 0.3)
     """
+    for layer in layers:
+        _check_strips(layer)
     surfaces = r_inside + r_outside
     upper = 1 / sum(path.share / (surfaces + path.resistance) for path in _paths(layers))
     lower = surfaces + sum(1 / sum(strip.share / strip.resistance for strip in layer) for layer in layers)
     return Resistance((upper + lower) / 2, upper, lower)
+
+
+def _check_strips(layer: Layer) -> None:
+    for strip in layer:
+        if not 0 <= strip.share <= 1:
+            raise ValueError(f"a share of {strip.share:g} of a layer is not possible; it is from 0 to 1")
+        if not strip.resistance > 0:
+            raise ValueError(f"a strip of {strip.resistance:g} m²·K/W is not possible; it is above 0")
+    whole = sum(strip.share for strip in layer)
+    if not isclose(whole, 1, abs_tol=1e-6):
+        raise ValueError(f"the shares of a layer add up to {whole:g}; they add up to 1")
 
 
 def _paths(layers: Sequence[Layer]) -> list[Strip]:
