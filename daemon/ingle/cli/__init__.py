@@ -19,6 +19,7 @@ VERBS: dict[str, str] = {
     "demo": "Run a simulated guest house, with broker, heaters and pages.",
     "serve": "Run the house.",
     "design": "Heat loss of each room, line by line.",
+    "size": "Heaters that fit a room, and the circuits under them.",
     "assess": "Metered use against design, room by room.",
     "house": "Load, dump, check the house file; see its history.",
     "readings": "Import and export readings.",

@@ -101,6 +101,9 @@ def _meets(made: HeaterOption, terms: Terms) -> Iterator[str]:
         )
     elif terms.load_w > 0 and made.margin_percent < LITTLE_MARGIN:
         yield f"The margin of {made.margin_percent:.1f} % is little."
+    missing_w = terms.high_w - _given(made)
+    if not made.shortfall_w and terms.high_w > terms.load_w and round(missing_w) > 0:
+        yield f"{missing_w:.0f} W short of the survey's upper 95 % limit of {terms.high_w:.0f} W."
 
 
 def _voltage(made: HeaterOption, terms: Terms) -> Iterator[str]:

@@ -15,11 +15,15 @@ from ingle.physics.emitters import VOLTAGE_LOW_SHARE, nominal_voltage_v
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Terms:
-    """Load [W], voltage on site and at the low end of the supply [V], and the two days; the zone and its house."""
+    """What all options of a zone share.
+
+    Load and its upper 95 % limit [W], voltage on site and at the low end of the supply [V], and the two days.
+    """
 
     house: House
     zone: Zone
     load_w: float
+    high_w: float
     voltage_v: float
     weak_v: float
     design_day: Day
@@ -62,6 +66,7 @@ def terms_of(house: House, room: ZoneDesign, zone: Zone, wishes: Wishes) -> Term
         house=house,
         zone=zone,
         load_w=float(round(room.heat_loss_w)),
+        high_w=float(round(room.high_w)),
         voltage_v=voltage_v,
         weak_v=min(voltage_v, VOLTAGE_LOW_SHARE * nominal_voltage_v(voltage_v)),
         design_day=day(house.site.outdoor_design_c, zone.design_c, room.heat_loss_w_per_k),

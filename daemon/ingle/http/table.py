@@ -8,7 +8,7 @@ from typing import Any
 import msgspec
 from aiohttp import web
 
-from ingle.http import events, health, houses, past, zones
+from ingle.http import events, health, houses, past, sizes, zones
 from ingle.http.openapi import describe
 from ingle.http.route import Call, Route
 
@@ -21,6 +21,7 @@ async def openapi(_: Call) -> web.StreamResponse:
 ROUTES: tuple[Route, ...] = (
     *zones.ROUTES,
     *houses.ROUTES,
+    *sizes.ROUTES,
     *past.ROUTES,
     *events.ROUTES,
     *health.ROUTES,
