@@ -5,6 +5,7 @@ from __future__ import annotations
 import asyncio
 import socket
 import stat
+from contextlib import closing
 from pathlib import Path
 from typing import Any
 
@@ -54,7 +55,8 @@ async def test_a_house_is_loaded_and_runs_at_once(tmp_path: Path) -> None:
         answer = await post(database, "/desk/house?who=Wenna&why=new+name&file=tern.toml", text)
         assert (answer["revision"], answer["who"], answer["why"]) == (2, "Wenna", "new name")
         assert (await served.get("/api/zones/loft"))["name"] == "Net Loft"
-        assert [entry.who for entry in history(open_readonly(database))] == ["test", "Wenna"]
+        with closing(open_readonly(database)) as connection:
+            assert [entry.who for entry in history(connection)] == ["test", "Wenna"]
 
 
 async def test_faults_arrive_as_they_were_found(tmp_path: Path) -> None:

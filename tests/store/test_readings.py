@@ -4,8 +4,7 @@ from __future__ import annotations
 
 import sqlite3
 from collections import Counter
-from collections.abc import Iterator
-from contextlib import contextmanager
+from contextlib import closing
 from typing import Any
 
 import msgspec
@@ -13,25 +12,13 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
+from databases import fresh
 from ingle.model.readings import MEASURED, OUTDOOR, Reading, Source
 from ingle.store.connect import Link
 from ingle.store.readings import SCALES, insert, newest, select, sources
-from ingle.store.schema import MIGRATIONS
 from reading_makers import HALL, LOFT, START_MS, reading
 
 CALM = settings(deadline=None, max_examples=80, suppress_health_check=[HealthCheck.function_scoped_fixture])
-
-
-@contextmanager
-def fresh() -> Iterator[sqlite3.Connection]:
-    """Return an empty database in memory, for laws that need many."""
-    connection = sqlite3.connect(":memory:", isolation_level=None)
-    for migration in MIGRATIONS:
-        for statement in migration.statements:
-            connection.execute(statement)
-    connection.execute("BEGIN")
-    yield connection
-    connection.close()
 
 
 def scaled(name: str) -> st.SearchStrategy[float]:
@@ -172,7 +159,7 @@ def test_an_open_selection_does_not_hold_the_log(link: Link) -> None:
     """Between two chunks no statement is open, so that a slow export does not keep the log from being emptied."""
     insert(link, [reading(at) for at in range(10)])
     link.execute("COMMIT")
-    with sqlite3.connect(link.path) as other:
+    with closing(sqlite3.connect(link.path)) as other:
         slow = select(other, chunk=2)
         next(slow)
         busy, *_ = link.execute("PRAGMA wal_checkpoint(TRUNCATE)").fetchone()

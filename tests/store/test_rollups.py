@@ -4,8 +4,6 @@ from __future__ import annotations
 
 import math
 import sqlite3
-from collections.abc import Iterator
-from contextlib import contextmanager
 from itertools import pairwise
 from typing import Any
 
@@ -13,30 +11,18 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
+from databases import fresh
 from ingle.config.house import check_house
 from ingle.model.readings import Reading, Source
 from ingle.store import houses
 from ingle.store.connect import Link
 from ingle.store.readings import QUARTER_MS, insert
 from ingle.store.rollups import Quarter, energy, quarters, settle, spans
-from ingle.store.schema import MIGRATIONS
 from reading_makers import HALL, LOFT, START_MS, reading
 
 CALM = settings(deadline=None, max_examples=150, suppress_health_check=[HealthCheck.too_slow])
 DAY_S = 86_400
 FAR_MS = START_MS + 40 * DAY_S * 1000
-
-
-@contextmanager
-def fresh() -> Iterator[sqlite3.Connection]:
-    """Return an empty database in memory, for laws that need many."""
-    connection = sqlite3.connect(":memory:", isolation_level=None)
-    for migration in MIGRATIONS:
-        for statement in migration.statements:
-            connection.execute(statement)
-    connection.execute("BEGIN")
-    yield connection
-    connection.close()
 
 
 def heater(at_s: float, counter: float | None = None, power: float | None = None, **values: Any) -> Reading:

@@ -96,5 +96,5 @@ class Rejects:
 
 def _cells(*cells: str) -> str:
     buffer = io.StringIO()
-    csv.writer(buffer, lineterminator=",").writerow(cells)
-    return buffer.getvalue()
+    csv.writer(buffer, lineterminator="\n").writerow(cells)
+    return buffer.getvalue().removesuffix("\n") + ","

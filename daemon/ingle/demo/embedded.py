@@ -10,6 +10,9 @@ from amqtt.broker import Broker
 
 logger = logging.getLogger(__name__)
 
+#: How often connections are ended while the broker stops [s].
+_ABORT_S = 0.05
+
 
 class EmbeddedBroker(Broker):  # type: ignore[misc]  # amqtt ships no types
     """A broker that leaves no socket behind, and no traceback in the log.
@@ -42,12 +45,17 @@ class EmbeddedBroker(Broker):  # type: ignore[misc]  # amqtt ships no types
                 await writer.wait_closed()
 
     async def shutdown(self) -> None:
-        """Stop, and wait until the last connection is closed."""
-        await super().shutdown()
-        await asyncio.sleep(0)  # a connection accepted just now begins to be served
-        for writer in self._serving.values():
-            writer.transport.abort()
-        await asyncio.gather(*self._serving)
+        """Stop, and wait until the last connection is closed.
+
+        From Python 3.12 on a server waits for its connections to end by themselves, so they are ended again and again
+        while it stops: one may have been accepted just now.
+        """
+        stopping = asyncio.ensure_future(super().shutdown())
+        while self._serving or not stopping.done():
+            for writer in self._serving.values():
+                writer.transport.abort()
+            await asyncio.wait({stopping, *self._serving}, timeout=_ABORT_S, return_when=asyncio.FIRST_COMPLETED)
+        await stopping
 
     @property
     def port(self) -> int:
