@@ -39,13 +39,21 @@ def _time(minute: int) -> str:
 levels = st.lists(number(15, 35), min_size=3, max_size=3).map(
     lambda warm: dict(zip(("occupied_c", "setback_c", "vacant_c"), warm, strict=True))
 )
+bridges = st.fixed_dictionaries({"share": st.floats(0, 1), "lambda": number(0.02, 60)})
+fixings = st.fixed_dictionaries(
+    {"lambda": number(0.1, 60), "area_mm2": number(1, 1000), "per_m2": number(0.1, 200)},
+    optional={"length_mm": st.just(1.0)},
+)
 layers = st.one_of(
     st.fixed_dictionaries(
         {"mm": number(1, 900), "lambda": number(0.02, 60)},
-        optional={"bridge": st.fixed_dictionaries({"share": st.floats(0, 1), "lambda": number(0.02, 60)})},
+        optional={"bridge": bridges, "gap_level": st.integers(0, 2), "fixings": fixings},
     ),
     st.fixed_dictionaries({"mm": number(1, 900), "material": st.sampled_from(sorted(MATERIALS))}),
-    st.fixed_dictionaries({"air_mm": number(1, 300)}),
+    st.fixed_dictionaries(
+        {"air_mm": number(1, 300)},
+        optional={"bridge": bridges, "vent_mm2": st.floats(0, 500), "emissivity": number(0.02, 1)},
+    ),
     st.fixed_dictionaries({"r": number(0.01, 20)}),
 )
 beyond = st.one_of(
@@ -56,6 +64,9 @@ beyond = st.one_of(
 fabric = st.one_of(
     st.fixed_dictionaries({"u_w_per_m2k": number(0.05, 7)}),
     st.fixed_dictionaries({"layers": st.lists(layers, min_size=1, max_size=4)}),
+    st.fixed_dictionaries(
+        {"layers": st.lists(layers, max_size=3).map(lambda inner: [{"air_mm": 50, "vent_mm2": 900}, *inner])}
+    ),
 )
 size = st.one_of(
     st.fixed_dictionaries({"area_m2": number(0.1, 5000)}),

@@ -55,6 +55,15 @@ def heater(heater_id: str = "h1", **fields: Any) -> dict[str, Any]:
     return {"id": heater_id, "rated_w": 1000} | fields
 
 
+def with_layer(**layer: Any) -> dict[str, Any]:
+    """Return a house with one element of one layer."""
+    return with_element(u_w_per_m2k=None, layers=[layer])
+
+
+LAYER = "zone[0].element[0].layers[0]"
+WOOL = {"mm": 100, "lambda": 0.04}
+OPEN = {"air_mm": 50, "vent_mm2": 1000}
+TIES = {"lambda": 17, "area_mm2": 12.5, "per_m2": 2.5}
 ASSUMED = {"kind": "assumed"}
 RATE = {"per_kwh": 0.3}
 BROKEN = [
@@ -120,6 +129,18 @@ BROKEN = [
     (
         with_element(u_w_per_m2k=None, layers=[{"r": 1, "bridge": {"share": 0.1, "lambda": 0.1}}]),
         "zone[0].element[0].layers[0].bridge",
+    ),
+    (with_layer(r=1, vent_mm2=600), f"{LAYER}.vent_mm2"),
+    (with_layer(mm=9, material="osb", emissivity=0.1), f"{LAYER}.emissivity"),
+    (with_layer(air_mm=20, gap_level=1), f"{LAYER}.gap_level"),
+    (with_layer(air_mm=20, fixings=TIES), f"{LAYER}.fixings"),
+    (with_layer(**WOOL, fixings=TIES | {"length_mm": 150}), f"{LAYER}.fixings.length_mm"),
+    (with_layer(mm=-50, material="osb"), f"{LAYER}.mm"),
+    (with_layer(**WOOL, bridge={"share": 1.1, "lambda": 0.13}), f"{LAYER}.bridge.share"),
+    (with_layer(**WOOL, gap_level=3), f"{LAYER}.gap_level"),
+    (
+        with_element(u_w_per_m2k=None, layers=[OPEN, WOOL, OPEN]),
+        "zone[0].element[0].layers[2].vent_mm2",
     ),
     (
         with_element(kind="ground-floor", u_w_per_m2k=None, ground={"perimeter_m": 8, "edge_insulation_r": 1}),
@@ -203,6 +224,9 @@ FINE = [
     house(sensor=[{"id": "s1", "zone": "outdoor"}], meter=[{"id": "s1"}]),
     with_element(provenance={"area_m2": ASSUMED, "u_w_per_m2k": ASSUMED | {"low": 1.4, "high": 1.4}}),
     with_element(u_w_per_m2k=None, layers=[{"mm": 12.5, "material": "Mineral wool"}]),
+    with_layer(air_mm=20, emissivity=0.2, bridge={"share": 0.1, "lambda": 0.13}),
+    with_layer(**WOOL, gap_level=2, fixings=TIES | {"length_mm": 100}),
+    with_element(u_w_per_m2k=None, layers=[OPEN, WOOL, OPEN | {"vent_mm2": 500}]),
     with_element(kind="wall", u_w_per_m2k=None, beyond="ground", ground={"floor": "basement", "perimeter_m": 8}),
 ]
 

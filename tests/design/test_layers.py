@@ -5,10 +5,11 @@ from __future__ import annotations
 from typing import Any
 
 import pytest
+from msgspec.structs import replace
 
 from ingle.design import design_house
 from ingle.design.room import Piece, room
-from ingle.model.house import Bridge, Element, Layer, Space
+from ingle.model.house import Bridge, Element, Fixings, Layer, Space
 from surveys import one_room
 
 
@@ -72,6 +73,78 @@ def test_steel_through_insulation_is_beyond_the_method() -> None:
     """Where the limits lie more than half apart, the sheet sends the reader to a better method."""
     wall = piece(mm(100, 0.04, Bridge(share=0.01, conductivity=50.0)))
     assert any("too strong for ISO 6946" in note for note in wall.u.notes)
+
+
+WOOL = Layer(mm=100, conductivity=0.04)
+
+
+def test_an_open_cavity_takes_away_what_is_outside_of_it() -> None:
+    """1500 mm² and more per metre: only what is inside counts, sheltered, 0.13 on both faces (ISO 6946:2007, 5.3.4)."""
+    wall = piece(mm(100, 0.77), Layer(air_mm=50, vent_mm2=2000), WOOL)
+    assert wall.u.value == pytest.approx(1 / (2.5 + 0.13 + 0.13))
+
+
+def test_a_slightly_ventilated_cavity_lies_between_still_and_open() -> None:
+    """Openings of 1000 mm²: half of the total with it still, half of that with it open (ISO 6946:2007, 5.3.3)."""
+    still = 0.04 + 0.1 / 0.77 + 0.18 + 2.5 + 0.13
+    wall = piece(mm(100, 0.77), Layer(air_mm=50, vent_mm2=1000), WOOL)
+    assert wall.u.value == pytest.approx(1 / ((still + 2.76) / 2))
+
+
+def test_up_to_500_mm2_a_cavity_is_still() -> None:
+    """Weep holes alone change nothing (ISO 6946:2007, 5.3.2)."""
+    bare, wept = (piece(mm(100, 0.77), Layer(air_mm=50, vent_mm2=vent), WOOL) for vent in (None, 500.0))
+    assert wept.u == bare.u
+
+
+def test_foil_in_a_cavity() -> None:
+    """25 mm beside foil of 0.05: 0.665 m²·K/W instead of 0.18 (ISO 6946:2007, Annex B)."""
+    assert piece(Layer(air_mm=25, emissivity=0.05)).u.value == pytest.approx(1 / (0.17 + 0.665), abs=0.001)
+
+
+def test_battens_across_a_cavity() -> None:
+    """An air layer is bridged like any other: 20 mm air of 0.175 beside 10 % timber of 0.02/0.13."""
+    wall = piece(Layer(air_mm=20, bridge=Bridge(share=0.1, conductivity=0.13)))
+    upper = 1 / (0.9 / (0.17 + 0.175) + 0.1 / (0.17 + 0.02 / 0.13))
+    lower = 0.17 + 1 / (0.9 / 0.175 + 0.1 / (0.02 / 0.13))
+    assert wall.u.value == pytest.approx(2 / (upper + lower))
+
+
+# 50 mm of 0.035 in a wall of 2.6 m²·K/W in all, surfaces in it.
+TIES = Fixings(conductivity=17.0, area_mm2=12.5, per_m2=2.5)
+
+
+def corrected(rest_r: float = 2.6 - 0.17 - 0.05 / 0.035, **layer: Any) -> Piece:
+    """Return a wall of insulation with gaps or fixings, and of a rest."""
+    return piece(Layer(r=rest_r), Layer(mm=50, conductivity=0.035, **layer))
+
+
+def test_corrections_below_3_percent_are_left_out_and_shown() -> None:
+    """ΔUg 0.00302 and ΔUf 0.00257 are less than 3 % of 0.385, so U stays 1/2.6 (ISO 6946:2007, 7 and Annex D)."""
+    wall = corrected(gap_level=1, fixings=TIES)
+    assert wall.u.value == pytest.approx(1 / 2.6)
+    assert wall.u.inputs["du_gaps"] == pytest.approx(0.00302, abs=5e-5)
+    assert wall.u.inputs["du_fixings"] == pytest.approx(0.00257, abs=5e-5)
+    assert "left out" in wall.u.formula
+
+
+def test_corrections_above_3_percent_are_made() -> None:
+    """Level 2 gaps: 0.04 x (1.4286/2.6)² = 0.01208, and ties 0.00257, on top of 1/2.6."""
+    wall = corrected(gap_level=2, fixings=TIES)
+    assert wall.u.value == pytest.approx(1 / 2.6 + 0.01208 + 0.00257, abs=5e-5)
+    assert wall.u.formula.endswith("+ ΔU")
+
+
+def test_a_sunk_fixing_counts_by_its_length() -> None:
+    """Half way through the layer: half of ΔUf."""
+    whole, half = (corrected(fixings=each) for each in (TIES, replace(TIES, length_mm=25.0)))
+    assert half.u.inputs["du_fixings"] == pytest.approx(whole.u.inputs["du_fixings"] / 2)
+
+
+def test_gaps_outside_of_an_open_cavity_are_no_loss() -> None:
+    """Insulation that outdoor air passes behind does nothing, with gaps or without."""
+    wall = piece(Layer(mm=50, conductivity=0.035, gap_level=2), Layer(air_mm=50, vent_mm2=3000), WOOL)
+    assert wall.u.value == pytest.approx(1 / (2.5 + 0.26))
 
 
 def test_the_sheet_shows_each_layer() -> None:

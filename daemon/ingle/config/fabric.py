@@ -10,7 +10,8 @@ import msgspec
 
 from ingle.config.findings import Findings, Path, below
 from ingle.config.walk import faults_of_field, numeric_fields
-from ingle.model.house import Element, House, Layer, Provenance, Space, Zone
+from ingle.model.house import Element, Ground, House, Layer, Provenance, Space, Zone
+from ingle.physics.air_layers import STILL_MM2
 from ingle.physics.materials import MATERIALS
 
 #: Kinds that are taken off a wall when it lists them among its openings.
@@ -18,9 +19,17 @@ OPENING_KINDS = frozenset({"window", "rooflight", "door"})
 #: Seen from either side, one piece of fabric may go by two names: a floor is the roof of the room below.
 SAME_PIECE = {"party": "wall", "roof": "level", "floor": "level", "ground-floor": "level"}
 FABRIC_FORMS = ("u_w_per_m2k", "layers", "ground")
-#: Layers are given in one of these ways; ``bridge`` goes with the first two.
+#: Layers are given in one of these ways.
 LAYER_FORMS = ({"mm", "lambda"}, {"mm", "material"}, {"air_mm"}, {"r"})
 LAYER_KEYS = ("mm", "lambda", "material", "air_mm", "r")
+#: What else a layer may say, and the keys of which one must be there for it to mean something.
+LAYER_EXTRAS = {
+    "bridge": ("mm", "air_mm"),
+    "vent_mm2": ("air_mm",),
+    "emissivity": ("air_mm",),
+    "gap_level": ("mm", "r"),
+    "fixings": ("mm",),
+}
 
 
 def check_fabric(house: House, findings: Findings) -> None:
@@ -64,6 +73,7 @@ def _check_element(zone: Zone, element: Element, path: Path, findings: Findings)
     check_provenance(element, element.provenance, path, findings)
     for index, layer in enumerate(element.layers):
         _check_layer(layer, (*path, "layers", index), findings)
+    _check_open_layers(element, path, findings)
     _check_pair(element, ("psi_w_per_mk", "psi_length_m"), path, findings)
     if element.ground is not None:
         _check_ground(element, path, findings)
@@ -129,7 +139,22 @@ def _check_ground(element: Element, path: Path, findings: Findings) -> None:
             'only for kind = "ground-floor" or beyond = "ground"',
             rests_on=below(path, ("kind", "beyond")),
         )
-    _check_pair(ground, ("edge_insulation_r", "edge_insulation_width_m"), where, findings)
+    _check_edge(ground, where, findings)
+
+
+def _check_edge(ground: Ground, path: Path, findings: Findings) -> None:
+    """Check that insulation at a slab's edge has a resistance and one direction: flat or upright."""
+    keys = ("edge_insulation_r", "edge_insulation_width_m", "edge_insulation_depth_m")
+    resistance, width, depth = (getattr(ground, key) for key in keys)
+    if width is not None and depth is not None:
+        allowed = "edge_insulation_width_m (flat) or edge_insulation_depth_m (upright), not both; the better one counts"
+        findings.add((*path, keys[2]), depth, allowed, rests_on=below(path, keys))
+    elif resistance is not None and width is None and depth is None:
+        allowed = "edge_insulation_width_m or edge_insulation_depth_m beside edge_insulation_r"
+        findings.add((*path, keys[1]), None, allowed, rests_on=below(path, keys))
+    elif resistance is None and (width is not None or depth is not None):
+        allowed = "edge_insulation_r beside its width or depth"
+        findings.add((*path, keys[0]), None, allowed, rests_on=below(path, keys))
 
 
 def _check_pair(holder: msgspec.Struct, keys: tuple[str, str], path: Path, findings: Findings) -> None:
@@ -151,9 +176,31 @@ def _check_layer(layer: Layer, path: Path, findings: Findings) -> None:
         near = difflib.get_close_matches(layer.material.lower(), MATERIALS, n=1)
         hint = f"did you mean {near[0]}?" if near else f"one of {', '.join(MATERIALS)}"
         findings.add((*path, "material"), layer.material, f"a material of the table, or give lambda; {hint}")
-    if layer.bridge is not None and layer.mm is None:
-        value = msgspec.to_builtins(layer.bridge)
-        findings.add((*path, "bridge"), value, "only in a layer with mm", rests_on=keys)
+    _check_extras(layer, path, findings)
+
+
+def _check_extras(layer: Layer, path: Path, findings: Findings) -> None:
+    """Check that what a layer says besides its resistance has something to go with."""
+    for key, homes in LAYER_EXTRAS.items():
+        extra = getattr(layer, key)
+        if extra and all(getattr(layer, home) is None for home in homes):
+            allowed = f"only in a layer with {' or '.join(homes)}"
+            findings.add((*path, key), msgspec.to_builtins(extra), allowed, rests_on=below(path, LAYER_KEYS))
+    length = None if layer.fixings is None else layer.fixings.length_mm
+    if length is not None and layer.mm is not None and length > layer.mm:
+        allowed = f"at most the thickness of the layer, {layer.mm:g} mm"
+        findings.add((*path, "fixings", "length_mm"), length, allowed, rests_on=[(*path, "mm")])
+
+
+def _check_open_layers(element: Element, path: Path, findings: Findings) -> None:
+    """Refuse a second air layer that is open to the outside: what lies outside of the inner one counts for little."""
+    openings = [
+        (index, layer.vent_mm2) for index, layer in enumerate(element.layers) if (layer.vent_mm2 or 0) > STILL_MM2
+    ]
+    for index, vent in openings[1:]:
+        keys = [(*path, "layers", each, "vent_mm2") for each, _ in openings]
+        allowed = f"above {STILL_MM2:g} mm² in one layer only; layer {openings[0][0] + 1} has that already"
+        findings.add((*path, "layers", index, "vent_mm2"), vent, allowed, rests_on=keys)
 
 
 def check_provenance(holder: msgspec.Struct, provenance: dict[str, Provenance], path: Path, findings: Findings) -> None:

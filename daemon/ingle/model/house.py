@@ -81,6 +81,15 @@ class Bridge(Value, frozen=True, kw_only=True):
     conductivity: Conductivity = field(name="lambda")
 
 
+class Fixings(Value, frozen=True, kw_only=True):
+    """Ties, screws or nails through a layer of insulation; ``length_mm`` if their heads are sunk into it."""
+
+    conductivity: Conductivity = field(name="lambda")
+    area_mm2: Annotated[float, Meta(gt=0, le=1000, description="cross-section of one")]
+    per_m2: Annotated[float, Meta(gt=0, le=200)]
+    length_mm: Annotated[float, Meta(gt=0, le=3000)] | None = None
+
+
 class Layer(Value, frozen=True, kw_only=True):
     """One layer, given in one of four ways: mm and lambda; mm and material; air_mm; or r [m²·K/W]."""
 
@@ -90,6 +99,13 @@ class Layer(Value, frozen=True, kw_only=True):
     air_mm: Annotated[float, Meta(gt=0, le=300)] | None = None
     r: Annotated[float, Meta(gt=0, le=20)] | None = None
     bridge: Bridge | None = None
+    vent_mm2: (
+        Annotated[float, Meta(ge=0, le=100_000, description="air: openings to outside, per m upright, per m² flat")]
+        | None
+    ) = None
+    emissivity: Annotated[float, Meta(gt=0, le=1, description="air: of its brighter face")] | None = None
+    gap_level: Annotated[int, Meta(ge=0, le=2, description="insulation: 1 gaps, 2 gaps with air moving")] = 0
+    fixings: Fixings | None = None
 
 
 class Ground(Value, frozen=True, kw_only=True):

@@ -11,13 +11,11 @@ insulation that lies above the membrane of a roof, and metal profiles, which nee
 from __future__ import annotations
 
 from collections.abc import Sequence
-from typing import Final, Literal
-
-GapLevel = Literal[0, 1, 2]
+from typing import Final
 
 # ΔU'' by level [W/(m²·K)] (ISO 6946:2007, Table D.1): 0 no gaps that matter, or joints covered by a second layer;
 # 1 gaps that go through, without air moving between the two faces; 2 gaps with air moving round the insulation.
-GAP_LEVELS: Final[dict[GapLevel, float]] = {0: 0.0, 1: 0.01, 2: 0.04}
+GAP_LEVELS: Final[dict[int, float]] = {0: 0.0, 1: 0.01, 2: 0.04}
 # α of a fixing that goes through the whole insulation [-] (ISO 6946:2007, D.3.2).
 FIXING_ALPHA: Final = 0.8
 # Below this conductivity a fixing (plastic, timber) needs no correction [W/(m·K)] (ISO 6946:2007, D.3.2).
@@ -26,7 +24,7 @@ FIXING_LEAST_LAMBDA: Final = 1.0
 LEAST_SHARE: Final = 0.03
 
 
-def gap_correction(level: GapLevel, r_layer: float, r_total: float) -> float:
+def gap_correction(level: int, r_layer: float, r_total: float) -> float:
     """Return the correction for air gaps in a layer of insulation [W/(m²·K)]: ΔUg = ΔU'' (R1/RT)².
 
     Parameters
