@@ -83,6 +83,9 @@ def elements(draw: st.DrawFn) -> dict[str, Any]:
     if kind == "ground-floor" and draw(st.booleans()):
         element = {key: value for key, value in element.items() if key not in {"u_w_per_m2k", "layers"}}
         element["ground"] = {"perimeter_m": draw(number(0, 100)), "insulation_r": draw(st.floats(0, 20))}
+        if draw(st.booleans()):
+            edge = draw(st.sampled_from(["edge_insulation_width_m", "edge_insulation_depth_m"]))
+            element["ground"] |= {"edge_insulation_r": draw(number(0.1, 20)), edge: draw(number(0.1, 5))}
     elif "u_w_per_m2k" in element and draw(st.booleans()):
         u = element["u_w_per_m2k"]
         note = draw(st.text(st.characters(codec="utf-8", exclude_categories=("Cs",)), max_size=60))

@@ -146,6 +146,23 @@ BROKEN = [
         with_element(kind="ground-floor", u_w_per_m2k=None, ground={"perimeter_m": 8, "edge_insulation_r": 1}),
         "zone[0].element[0].ground.edge_insulation_width_m",
     ),
+    (
+        with_element(kind="ground-floor", u_w_per_m2k=None, ground={"perimeter_m": 8, "edge_insulation_depth_m": 1}),
+        "zone[0].element[0].ground.edge_insulation_r",
+    ),
+    (
+        with_element(
+            kind="ground-floor",
+            u_w_per_m2k=None,
+            ground={
+                "perimeter_m": 8,
+                "edge_insulation_r": 1,
+                "edge_insulation_width_m": 1,
+                "edge_insulation_depth_m": 1,
+            },
+        ),
+        "zone[0].element[0].ground.edge_insulation_depth_m",
+    ),
     (with_element(provenance={"kind": ASSUMED}), "zone[0].element[0].provenance.kind"),
     (
         with_element(provenance={"u_w_per_m2k": ASSUMED | {"low": 2, "high": 1}}),

@@ -44,6 +44,9 @@ ground = st.fixed_dictionaries(
         "vent_m2_per_m": number(0.1),
         "wall_u": number(7.0),
         "depth_m": number(6.0),
+        "edge_insulation_r": number(20.0),
+        "edge_insulation_width_m": number(5.0),
+        "edge_insulation_depth_m": number(5.0),
     },
 )
 beyond = (

@@ -51,6 +51,16 @@ def test_edge_insulation_lies_between_none_and_all_over() -> None:
     assert whole < edged < bare
 
 
+def test_upright_edge_insulation_counts_twice_its_depth() -> None:
+    """0.25 m down along the edge is worth 0.5 m laid flat (ISO 13370:2007, Annex B), and the sheet shows it."""
+    upright, flat = (
+        floor(Ground(perimeter_m=10.0, edge_insulation_r=1.0, **how))
+        for how in ({"edge_insulation_depth_m": 0.25}, {"edge_insulation_width_m": 0.5})
+    )
+    assert u(upright) == pytest.approx(u(flat))
+    assert design(upright).working[0].inputs["edge_2_depth_m"] == pytest.approx(0.5)
+
+
 def test_suspended_floor_says_what_it_assumed() -> None:
     """P/A 0.5: 0.66 (Approved Document L, table C4), with height, wall and openings named as assumed."""
     element = floor(Ground(floor="suspended", perimeter_m=10.0))

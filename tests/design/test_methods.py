@@ -103,6 +103,23 @@ def test_en12831_ground_on_the_annual_mean() -> None:
     assert line.formula == "1.45 A·U_equiv (θi-θm)/(θi-θe)"
 
 
+@pytest.mark.parametrize(
+    ("site", "rule"),
+    [
+        ({"method": "domestic"}, "full difference"),
+        ({"method": "en12831"}, "full difference"),
+        ({"method": "en12831", "outdoor_mean_c": 10.0}, "annual mean, EN 12831-1"),
+    ],
+)
+def test_the_working_names_the_ground_rule(site: dict[str, Any], rule: str) -> None:
+    """204 W or 274 W for the same slab: the line of the floor says which rule made it."""
+    house = room(SLAB)
+    zone = only(replace(house, site=replace(house.site, **site)))
+    line = next(each for each in zone.working if each.item == "slab")
+    assert line.inputs["ground_rule"] == rule
+    assert zone.fabric_w_per_k * 24 == pytest.approx(273.85 if rule == "full difference" else 181.99, abs=0.05)
+
+
 def test_en12831_ground_without_a_mean_says_so() -> None:
     """Without outdoor_mean_c the ground counts at the full difference, and a warning tells."""
     house = room(SLAB)

@@ -25,22 +25,34 @@ from ingle.physics.ground import (
 SOLID_FLOORS = (
     (0.05, 0.13, 0.11, 0.10, 0.09, 0.08),
     (0.10, 0.22, 0.18, 0.16, 0.14, 0.13),
+    (0.20, 0.37, 0.29, 0.25, 0.22, 0.19),
     (0.25, 0.44, 0.34, 0.28, 0.24, 0.22),
+    (0.30, 0.49, 0.38, 0.31, 0.27, 0.23),
     (0.40, 0.60, 0.44, 0.36, 0.30, 0.26),
+    (0.45, 0.65, 0.47, 0.38, 0.32, 0.27),
     (0.50, 0.70, 0.50, 0.40, 0.33, 0.28),
+    (0.60, 0.78, 0.55, 0.43, 0.35, 0.29),
     (0.65, 0.82, 0.57, 0.44, 0.35, 0.30),
+    (0.70, 0.86, 0.59, 0.45, 0.36, 0.30),
     (0.80, 0.93, 0.62, 0.47, 0.37, 0.32),
+    (0.90, 0.99, 0.65, 0.48, 0.39, 0.32),
     (1.00, 1.05, 0.68, 0.50, 0.40, 0.33),
 )
 # The same, table C4: uninsulated suspended floors; U at openings of 0.0015 and 0.003 m² per metre.
 SUSPENDED_FLOORS = (
     (0.05, 0.15, 0.15),
     (0.10, 0.25, 0.26),
+    (0.20, 0.40, 0.42),
     (0.25, 0.46, 0.48),
+    (0.30, 0.51, 0.53),
     (0.40, 0.59, 0.62),
+    (0.45, 0.63, 0.66),
     (0.50, 0.66, 0.70),
+    (0.60, 0.72, 0.76),
     (0.65, 0.75, 0.79),
+    (0.70, 0.77, 0.81),
     (0.80, 0.82, 0.86),
+    (0.90, 0.86, 0.90),
     (1.00, 0.89, 0.93),
 )
 CLAY = 1.5
@@ -104,6 +116,25 @@ def test_suspended_floor_with_the_parameters_of_rdsap() -> None:
 def test_edge_insulation_of_approved_document_l(width: float, extra_r: float, published: float) -> None:
     """Approved Document L, Appendix C, table C2, horizontal edge insulation (cells quoted from memory)."""
     assert edge_psi(width, equivalent_thickness(0.3, CLAY), extra_r, CLAY) == pytest.approx(published, abs=0.0055)
+
+
+@pytest.mark.parametrize(
+    ("depth", "extra_r", "published"), [(0.25, 0.5, -0.13), (0.25, 1.0, -0.18), (0.5, 0.5, -0.20)]
+)
+def test_upright_edge_insulation_is_worth_twice_its_depth(depth: float, extra_r: float, published: float) -> None:
+    """Approved Document L, Appendix C, table C3 (cells quoted from memory): 2 D is the width in ψ."""
+    assert edge_psi(2 * depth, equivalent_thickness(0.3, CLAY), extra_r, CLAY) == pytest.approx(published, abs=0.0055)
+
+
+def test_heated_basement_by_hand() -> None:
+    """6 x 5 m, 2.5 m deep on clay, walls of R 1.0 below ground, by the formulas of ISO 13370:2007, 9.3.
+
+    Floor: B' = 30 / 11 = 2.727, d = 0.3 + 1.5 x 0.21 = 0.615, d + z/2 = 1.865, below B':
+    U = 3 / (8.568 + 1.865) ln(8.568 / 1.865 + 1) = 0.495.
+    Wall: d_w = 1.5 x 1.17 = 1.755, above d: U = 3 / (2.5π) (1 + 0.5 x 0.615 / 3.115) ln(2.5 / 1.755 + 1) = 0.372.
+    """
+    assert basement_floor_u(30 / 11, 0.615, CLAY, 2.5) == pytest.approx(0.495, abs=0.0005)
+    assert basement_wall_u(0.615, 1.0, CLAY, 2.5) == pytest.approx(0.372, abs=0.0005)
 
 
 def test_no_exposed_perimeter_means_no_loss() -> None:

@@ -33,11 +33,12 @@ from ingle.physics.ground import (
 )
 
 UNIT = "W/(m²·K)"
+_EDGE_KEYS = ("edge_insulation_r", "edge_insulation_width_m", "edge_insulation_depth_m")
 # Keys of the table that a kind of floor has no use for.
 _IDLE: dict[str, tuple[str, ...]] = {
     "slab": ("height_m", "vent_m2_per_m", "wall_u", "depth_m"),
-    "suspended": ("depth_m", "edge_insulation_r", "edge_insulation_width_m"),
-    "basement": ("height_m", "vent_m2_per_m", "edge_insulation_r", "edge_insulation_width_m"),
+    "suspended": ("depth_m", *_EDGE_KEYS),
+    "basement": ("height_m", "vent_m2_per_m", *_EDGE_KEYS),
 }
 # Below these no soil, wall or floor is; they keep the arithmetic finite.
 _LEAST_LAMBDA, _LEAST_WALL_M, _LEAST_DIMENSION_M, _MOST_R = 0.01, 0.001, 0.001, 1e6
@@ -103,13 +104,15 @@ def _base(element: Element, ground: Ground, floor_r: float) -> tuple[float, floa
 def _slab(element: Element, ground: Ground, notes: list[str]) -> Figure:
     dimension, thickness, inputs = _base(element, ground, ground.insulation_r)
     formula = "2λ/(πB'+d) ln(πB'/d+1)" if thickness < dimension else "λ/(0.457B'+d)"
-    width, edge_r = ground.edge_insulation_width_m, ground.edge_insulation_r
+    flat, upright, edge_r = ground.edge_insulation_width_m, ground.edge_insulation_depth_m, ground.edge_insulation_r
+    # Upright insulation turns the flow aside on both of its faces, so that it is worth twice its depth laid flat.
+    width = 2 * upright if upright is not None else flat
     if width is None or edge_r is None:
         u = slab_u(dimension, thickness, ground.soil_lambda)
         return Figure(u, UNIT, inputs, formula, "ISO 13370:2007, 9.1", tuple(notes))
     extra = edge_r * max(0.0, 1 - _EDGE_LAMBDA / ground.soil_lambda)
     u = slab_u_with_edge(dimension, thickness, ground.soil_lambda, width_m=width, extra_r=extra)
-    inputs |= {"edge_width_m": width, "edge_r_added": extra}
+    inputs |= {"edge_width_m" if upright is None else "edge_2_depth_m": width, "edge_r_added": extra}
     return Figure(u, UNIT, inputs, f"{formula} + 2ψ_edge/B'", "ISO 13370:2007, 9.1 and Annex B", tuple(notes))
 
 

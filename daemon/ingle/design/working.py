@@ -73,8 +73,10 @@ def _piece(house: House, room: Room, piece: Piece) -> Figure:
             inputs["psi_l_w_per_k"] = piece.linear_w_per_k
     elif there.kind == "ground" and ground_rule(site) == "mean":
         inputs |= {"outdoor_mean_c": site.outdoor_mean_c or 0.0, **temperatures, "share": piece.share}
+        inputs["ground_rule"] = "annual mean, EN 12831-1"
         formula = f"{GROUND_SWING} A·U_equiv (θi-θm)/(θi-θe)"
     elif there.kind == "ground":
+        inputs["ground_rule"] = "full difference"
         formula = "A·U, ground at the full difference"
     return Figure(piece.w_per_k, "W/K", inputs, formula, source)
 

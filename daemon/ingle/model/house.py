@@ -121,7 +121,10 @@ class Ground(Value, frozen=True, kw_only=True):
     wall_u: UValue | None = None
     depth_m: Annotated[float, Meta(gt=0, le=6, description="basement: floor below ground")] | None = None
     edge_insulation_r: Annotated[float, Meta(gt=0, le=20)] | None = None
-    edge_insulation_width_m: Annotated[float, Meta(gt=0, le=5)] | None = None
+    edge_insulation_width_m: Annotated[float, Meta(gt=0, le=5, description="flat, inward from the edge")] | None = None
+    edge_insulation_depth_m: Annotated[float, Meta(gt=0, le=5, description="upright, down along the edge")] | None = (
+        None
+    )
 
 
 class Space(Value, frozen=True, kw_only=True):

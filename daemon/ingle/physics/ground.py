@@ -78,6 +78,7 @@ def edge_psi(width_m: float, thickness_m: float, extra_r: float, soil_lambda: fl
     """Return the edge term of horizontal edge insulation, negative [W/(m·K)] (ISO 13370:2007, Annex B).
 
     It adds 2ψ/B' to the slab's U. ``extra_r`` is the resistance that the insulation adds over the soil it displaces.
+    Upright insulation down to a depth D is ``width_m`` = 2 D: the flow goes round both of its faces.
 
     Examples
     --------
