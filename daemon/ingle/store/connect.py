@@ -6,6 +6,7 @@ import sqlite3
 import subprocess
 import sys
 from collections.abc import Callable
+from contextlib import ExitStack, closing
 from dataclasses import dataclass, field
 from pathlib import Path
 from urllib.parse import quote
@@ -195,15 +196,16 @@ def open_readonly(path: Path) -> sqlite3.Connection:
     """
     if not path.exists():
         raise Unreachable(f"{path}: there is no database; `ingle house load` or `ingle serve` makes one")
-    try:
-        connection = _connect_readonly(path)
-        (version,) = connection.execute("PRAGMA user_version").fetchone()
-    except sqlite3.Error as error:
-        raise Unreachable(f"{path}: {reason(error)}") from error
-    _refuse_newer(path, version)
-    if version < VERSION:
-        connection.close()
-        raise Unreachable(f"{path}: made by an older version of ingle; `ingle serve` brings it up to date")
+    with ExitStack() as unless_fine:
+        try:
+            connection = unless_fine.enter_context(closing(_connect_readonly(path)))
+            (version,) = connection.execute("PRAGMA user_version").fetchone()
+        except sqlite3.Error as error:
+            raise Unreachable(f"{path}: {reason(error)}") from error
+        _refuse_newer(path, version)
+        if version < VERSION:
+            raise Unreachable(f"{path}: made by an older version of ingle; `ingle serve` brings it up to date")
+        unless_fine.pop_all()
     return connection
 
 
@@ -213,8 +215,10 @@ def _connect_readonly(path: Path) -> sqlite3.Connection:
     try:
         connection.execute(f"PRAGMA busy_timeout = {BUSY_MS}").fetchall()
         connection.execute("SELECT count(*) FROM sqlite_master").fetchone()
-    except sqlite3.OperationalError:
+    except sqlite3.Error as error:
         connection.close()
+        if not isinstance(error, sqlite3.OperationalError):
+            raise
         # On a read-only file system WAL cannot make its index. Without a log beside it the file alone is the truth.
         log = path.with_name(path.name + "-wal")
         if log.exists() and log.stat().st_size > 0:
