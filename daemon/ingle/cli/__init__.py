@@ -77,6 +77,10 @@ def main() -> None:
         # The reader of our output has gone (ingle ... | head); nothing is left to say.
         os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
         sys.exit(0)
+    except OSError as error:
+        # A full disk behind a redirection, a folder that went away: the verbs say the rest themselves.
+        click.echo(f"{error.filename or 'output'}: {error.strerror or error}", err=True)
+        sys.exit(EXIT_UNREACHABLE)
     except Exception as error:
         if os.environ.get(TRACE_VARIABLE):
             raise

@@ -117,7 +117,8 @@ def summary(assessment: Assessment, table: Table) -> str:
     """Return an assessment as text for a person."""
     headers = ("zone", "design W/K", "metered W/K", "95 %", "days", "verdict", "sure", "metered kWh", "expected")
     rows = [_row(zone) for zone in assessment.zones]
-    title = f"{_day(assessment.start)} to {_day(assessment.end)}, design {assessment.design_version}"
+    span = f"{_day(assessment.start)} to {_day(assessment.end)}"
+    title = f"{'no readings yet' if assessment.start == assessment.end else span}, design {assessment.design_version}"
     parts = [title, table(headers, rows), *(_words(zone) for zone in assessment.zones)]
     return "\n\n".join(part for part in parts if part)
 
