@@ -213,6 +213,10 @@ BROKEN = [
     (house(calendar=[{}]), "calendar[0].url"),
     (house(calendar=[{"file": "a.ics", "url": "http://192.168.1.2/a.ics"}]), "calendar[0].url"),
     (house(calendar=[{"url": "ftp://192.168.1.2/a.ics"}]), "calendar[0].url"),
+    # ways of heating
+    (site(boiler={"output_w": 9000, "used_w": 0, "flow_c": 50, "return_c": 50}), "house.boiler.return_c"),
+    (site(air_to_air={"coefficient": 3, "low": 3.5}), "house.air_to_air.low"),
+    (site(air_to_air={"coefficient": 3, "high": 2.5}), "house.air_to_air.high"),
     # circuits
     (house(circuit=[{"id": "a", "rated_a": 32, "phase": 2}]), "circuit[0].phase"),
     (house(circuit=[{"id": "a", "rated_a": 16, "cap_a": 20}]), "circuit[0].cap_a"),

@@ -43,6 +43,25 @@ def _check_site(site: Site, findings: Findings) -> None:
         both: list[Path] = [("house", "latitude_deg"), ("house", "longitude_deg")]
         findings.add(("house", missing), None, "latitude_deg and longitude_deg together", rests_on=both)
     _check_levels(Levels(), ZoneLevels(**_level_values(site.levels)), ("house", "levels"), findings)
+    _check_ways(site, findings)
+
+
+def _check_ways(site: Site, findings: Findings) -> None:
+    """Check that a boiler's water comes back cooler, and that a coefficient lies within its own range."""
+    boiler, unit = site.boiler, site.air_to_air
+    if boiler is not None and boiler.return_c >= boiler.flow_c:
+        path: Path = ("house", "boiler")
+        allowed = f"below flow_c, which is {boiler.flow_c:g}"
+        findings.add((*path, "return_c"), boiler.return_c, allowed, rests_on=[(*path, "flow_c")])
+    if unit is None:
+        return
+    rests_on: list[Path] = [("house", "air_to_air", "coefficient")]
+    if unit.low is not None and unit.low > unit.coefficient:
+        allowed = f"at most coefficient, which is {unit.coefficient:g}"
+        findings.add(("house", "air_to_air", "low"), unit.low, allowed, rests_on=rests_on)
+    if unit.high is not None and unit.high < unit.coefficient:
+        allowed = f"at least coefficient, which is {unit.coefficient:g}"
+        findings.add(("house", "air_to_air", "high"), unit.high, allowed, rests_on=rests_on)
 
 
 def known_timezone(name: str) -> bool:

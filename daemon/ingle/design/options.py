@@ -23,6 +23,7 @@ from ingle.design.plates import PLATES_W, Set, of_one_plate, of_plates, of_secti
 from ingle.design.sheet import tidy
 from ingle.design.spread import heaters_for_spread, places
 from ingle.design.terms import Terms, terms_of
+from ingle.design.ways import ways
 from ingle.model.design import Design
 from ingle.model.house import Heater, House, Zone
 from ingle.model.options import HeaterOption, Wishes, ZoneOptions
@@ -53,6 +54,7 @@ def zone_options(house: House, design: Design, zone: Zone, wishes: Wishes) -> Zo
     circuits = circuits_of(_at_voltage(house, terms.voltage_v))
     own = {heater.id for heater in zone.heaters}
     options = _options(terms, wishes, rated_v)
+    year, other_ways = ways(house, zone, room)
     return ZoneOptions(
         zone=zone.id,
         name=zone.name,
@@ -74,6 +76,8 @@ def zone_options(house: House, design: Design, zone: Zone, wishes: Wishes) -> Zo
         installed=option(terms, zone.heaters) if zone.heaters else None,
         heaters=tuple(each for each in circuits.heaters if each.zone == zone.id),
         circuits=tuple(each for each in (*circuits.circuits, *circuits.supply) if own.intersection(each.heaters)),
+        year=year,
+        ways=other_ways,
         warnings=tuple(_warnings(terms, options)),
         cautions=CAUTIONS,
     )

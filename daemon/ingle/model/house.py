@@ -367,6 +367,28 @@ class House(Value, frozen=True, kw_only=True):
         return next((zone for zone in self.zones if zone.id == zone_id), None)
 
     def built(self, zone: Zone) -> int | None:
+class Boiler(Value, frozen=True, kw_only=True):
+    """A boiler that is there and could feed a radiator: what it gives, what already hangs on it, how warm its water.
+
+    ``useful_percent``: how much of the fuel's heat reaches the water. ``fuel_per_kwh`` is before the tariff's tax.
+    """
+
+    output_w: Annotated[float, Meta(gt=0, le=1_000_000)]
+    used_w: Annotated[float, Meta(ge=0, le=1_000_000, description="design load of what hangs on it")]
+    flow_c: Annotated[float, Meta(ge=20, le=95)] = 70.0
+    return_c: Annotated[float, Meta(ge=15, le=95)] = 50.0
+    useful_percent: Annotated[float, Meta(ge=30, le=110)] = 85.0
+    fuel_per_kwh: Annotated[float, Meta(ge=0, le=100)] | None = None
+
+
+class AirToAir(Value, frozen=True, kw_only=True):
+    """An air-to-air unit that is being thought of: heat given per electricity taken, over a season, and its range."""
+
+    coefficient: Annotated[float, Meta(ge=1, le=8, description="as stated, over the season")]
+    low: Annotated[float, Meta(ge=1, le=8)] | None = None
+    high: Annotated[float, Meta(ge=1, le=8)] | None = None
+
+
         """Return the year that a zone's fabric is of: the zone's own, else the house's."""
         return self.site.built if zone.built is None else zone.built
 
@@ -375,3 +397,7 @@ class House(Value, frozen=True, kw_only=True):
         own: float | None = getattr(zone.levels, f"{level}_c")
         default: float = getattr(self.site.levels, f"{level}_c")
         return default if own is None else own
+    degree_days: Annotated[float, Meta(ge=100, le=12_000, description="of a year, base 15.5 °C")] | None = None
+    gains_k: Annotated[float, Meta(ge=0, le=15, description="what people, sun and appliances warm the house by")] = 3.0
+    boiler: Boiler | None = None
+    air_to_air: AirToAir | None = None

@@ -10,6 +10,7 @@ from ingle.model.base import Result, Value
 from ingle.model.circuits import CircuitCheck, PlaceCheck
 from ingle.model.design import Working
 from ingle.model.house import Celsius, RoomCelsius, Volts
+from ingle.model.ways import Way, Year
 
 
 class Wishes(Value, frozen=True, kw_only=True):
@@ -106,5 +107,7 @@ class ZoneOptions(Result, frozen=True, kw_only=True):
     installed: HeaterOption | None
     heaters: tuple[PlaceCheck, ...]
     circuits: tuple[CircuitCheck, ...]
+    year: Year
+    ways: tuple[Way, ...]
     warnings: tuple[str, ...]
     cautions: tuple[str, ...]

@@ -14,6 +14,7 @@ from ingle.errors import BadInput, Unknown
 from ingle.model.circuits import CircuitCheck, Circuits, PlaceCheck
 from ingle.model.house import House
 from ingle.model.options import HeaterOption, Running, Wishes, ZoneOptions
+from ingle.model.ways import Band
 
 Table = Callable[[Sequence[str], Sequence[Sequence[str]]], str]
 
@@ -85,7 +86,34 @@ def _options(found: ZoneOptions, table: Table) -> Iterator[str]:
         yield ""
         for label, option in rows:
             yield from _about(label, option)
+    yield from _ways(found, table)
     yield from _below(found.circuits, found.heaters, found.cautions, table)
+
+
+def _ways(found: ZoneOptions, table: Table) -> Iterator[str]:
+    yield ""
+    yield f"A year of heat: {_band(found.year.kwh, 0)} kWh (95 %, low - mid - high)"
+    yield from (f"  {line}" for line in found.year.assumptions)
+    yield ""
+    currency = next((way.currency for way in found.ways if way.currency), "money")
+    rows = [
+        [
+            way.kind,
+            "-" if way.kwh is None else _band(way.kwh, 0),
+            "-" if way.money is None else _band(way.money, 2),
+        ]
+        for way in found.ways
+    ]
+    yield table(["way of heating", "kWh bought in a year", f"{currency} in a year, with tax"], rows)
+    for way in found.ways:
+        yield f"{way.kind}:"
+        yield from (f"  needs: {line}" for line in way.needs)
+        yield from (f"  assumed: {line}" for line in way.assumptions)
+        yield from (f"  missing: {line}" for line in way.missing)
+
+
+def _band(band: Band, decimals: int) -> str:
+    return " - ".join(f"{each:.{decimals}f}" for each in (band.low, band.mid, band.high))
 
 
 def _headers(found: ZoneOptions) -> list[str]:
