@@ -10,6 +10,7 @@ from ingle.physics.dynamics import (
     CAPACITY_KJ_PER_M2K,
     capacity_wh_per_k,
     hours_to_reach,
+    reheat_for_warm_up_w,
     settled_c,
     temperature_after,
     time_constant_h,
@@ -65,3 +66,20 @@ def test_time_and_temperature_are_inverse(start: float, end: float, hours: float
     there = temperature_after(start, end, tau, hours)
     found = hours_to_reach(start, there, end, tau)
     assert found == pytest.approx(hours, rel=1e-4, abs=1e-6)
+
+
+@given(h=st.floats(0.1, 500), c=st.floats(50, 50_000), rise=st.floats(0.5, 15), hours=st.floats(0.25, 24))
+def test_reheat_for_a_warm_up_takes_that_long(h: float, c: float, rise: float, hours: float) -> None:
+    """Reheat on top of the steady loss reaches the wanted temperature after the wanted hours, by the closed form."""
+    extra = reheat_for_warm_up_w(h, c, rise, hours)
+    settles = settled_c(0.0, h * 20 + extra, h)
+    assume(extra / h > 1e-3)  # below that the end is so flat that its time cannot be told
+    assert hours_to_reach(20 - rise, 20, settles, time_constant_h(c, h)) == pytest.approx(hours, rel=1e-6)
+
+
+def test_reheat_of_a_room_that_loses_nothing() -> None:
+    """All of it goes into the store; a room that is warm already needs none; slow enough, none is needed either."""
+    assert reheat_for_warm_up_w(0, 550, 5, 2) == pytest.approx(1375)
+    assert reheat_for_warm_up_w(-10, 550, 5, 2) == pytest.approx(1375)
+    assert reheat_for_warm_up_w(40, 550, 0, 2) == 0
+    assert reheat_for_warm_up_w(1e4, 1e-3, 5, 72) == 0

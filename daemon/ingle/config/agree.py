@@ -12,6 +12,7 @@ from zoneinfo import ZoneInfo, available_timezones
 
 from ingle.config.fabric import check_fabric
 from ingle.config.findings import Findings, Path
+from ingle.config.warmth import check_warmth
 from ingle.config.weeks import check_weeks
 from ingle.errors import Fault
 from ingle.model.house import Heater, House, Levels, Site, Zone, ZoneLevels
@@ -29,6 +30,7 @@ def faults(house: House, source: str, besides: Sequence[Fault]) -> list[Fault]:
     check_fabric(house, findings)
     for index, zone in enumerate(house.zones):
         _check_levels(house.site.levels, zone.levels, ("zone", index, "levels"), findings)
+        check_warmth(zone, ("zone", index), findings)
     _check_circuits(house, findings)
     _check_connections(house, findings)
     check_weeks(house, findings)

@@ -19,10 +19,11 @@ from dataclasses import dataclass
 
 from ingle.design.beyond import Behind, behind, behind_zone, heat_flow, share
 from ingle.design.floors import element_area_m2
+from ingle.design.reheat import reheat
 from ingle.design.sheet import Figure
 from ingle.design.transmittance import transmittance
 from ingle.model.house import Element, House, Zone
-from ingle.physics.heat_loss import AIR_WH_PER_M3K, reheat_w, transmission_w_per_k, ventilation_w_per_k
+from ingle.physics.heat_loss import AIR_WH_PER_M3K, transmission_w_per_k, ventilation_w_per_k
 
 # What people leave of the design air changes in ordinary use (common practice; a survey may say better).
 IN_USE_AIR_SHARE = 0.5
@@ -80,7 +81,6 @@ class Room:
     ventilation_w_per_k: float
     ventilation_in_use_w_per_k: float
     ground_w_per_k: float
-    reheat_w: float
 
     @property
     def links_w_per_k(self) -> float:
@@ -109,6 +109,11 @@ class Room:
     def steady_w(self) -> float:
         """Heat loss at design without reheat [W]."""
         return self.heat_loss_w_per_k * self.full_k
+
+    @property
+    def reheat_w(self) -> float:
+        """What it takes beyond that to warm up again [W]."""
+        return reheat(self.zone, self.heat_loss_w_per_k).value
 
     @property
     def heat_loss_w(self) -> float:
@@ -149,7 +154,6 @@ def room(house: House, zone: Zone) -> Room:
         ventilation_w_per_k=ventilation_w_per_k(air, zone.air_changes_per_h, zone.air_volume_m3),
         ventilation_in_use_w_per_k=ventilation_w_per_k(air, air_changes_in_use(zone), zone.air_volume_m3),
         ground_w_per_k=ground,
-        reheat_w=reheat_w(zone.floor_area_m2, zone.reheat_w_per_m2),
     )
 
 

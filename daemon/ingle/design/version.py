@@ -27,7 +27,11 @@ _ZONE_FIELDS = (
     "bridges_w_per_m2k",
     "given_w_per_k",
     "ground_share",
+    "warm_up_h",
+    "warm_up_from_c",
 )
+# How heavy a room is counts only where it has to warm up in a given time.
+_CAPACITY_FIELDS = ("thermal_mass", "capacity_wh_per_k")
 
 
 def design_version(house: House) -> str:
@@ -39,18 +43,22 @@ def design_version(house: House) -> str:
 
 
 def _plain(value: object) -> object:
-    """Return a value with its defaults spelled out and every number a float: 20 and 20.0 are one temperature."""
+    """Return a value with its defaults spelled out and every number a float: 20 and 20.0 are one temperature.
+
+    What is not given is left out, so that a key that nobody knew before makes no new design of an old survey.
+    """
     if isinstance(value, msgspec.Struct):
-        return {key: _plain(getattr(value, key)) for key in value.__struct_fields__}
+        value = {key: getattr(value, key) for key in value.__struct_fields__}
     if isinstance(value, dict):
-        return {key: _plain(each) for key, each in value.items()}
+        return {key: _plain(each) for key, each in value.items() if each is not None}
     if isinstance(value, list | tuple):
         return [_plain(each) for each in value]
     return float(value) if isinstance(value, int) else value
 
 
 def _zone(zone: Zone) -> list[object]:
-    fields = {key: getattr(zone, key) for key in _ZONE_FIELDS}
+    keys = _ZONE_FIELDS if zone.warm_up_h is None else _ZONE_FIELDS + _CAPACITY_FIELDS
+    fields = {key: getattr(zone, key) for key in keys}
     return [fields, _limits(zone.provenance), [_element(element) for element in zone.elements]]
 
 

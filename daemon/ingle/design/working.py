@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from ingle.design.beyond import ground_rule
+from ingle.design.reheat import reheat
 from ingle.design.room import Piece, Room, air_changes_in_use, bridges
 from ingle.design.sheet import Figure, origin
 from ingle.design.uncertainty import Bands
@@ -104,11 +105,7 @@ def _totals(room: Room, site: Site) -> Iterator[Working]:
     temperatures: dict[str, float | str] = {"inside_c": room.zone.design_c, "outdoor_c": site.outdoor_design_c}
     coefficient: dict[str, float | str] = {"heat_loss_w_per_k": room.heat_loss_w_per_k}
     yield Figure(room.steady_w, "W", coefficient | temperatures, "H (θi-θe)", source).line("heat loss at design")
-    reheat: dict[str, float | str] = {
-        "floor_area_m2": room.zone.floor_area_m2,
-        "reheat_w_per_m2": room.zone.reheat_w_per_m2,
-    }
-    yield Figure(room.reheat_w, "W", reheat, "A_floor·q", "EN 12831-1:2017, 6.3.4; q: survey").line("reheat")
+    yield reheat(room.zone, room.heat_loss_w_per_k).line("reheat")
     parts: dict[str, float | str] = {"steady_w": room.steady_w, "reheat_w": room.reheat_w}
     yield Figure(room.heat_loss_w, "W", parts, "heat loss + reheat", source).line("total")
 

@@ -216,6 +216,10 @@ class Zone(Value, frozen=True, kw_only=True):
     air_changes_per_h: Annotated[float, Meta(ge=0, le=20)] = 1.0
     air_changes_in_use_per_h: Annotated[float, Meta(ge=0, le=20)] | None = None
     reheat_w_per_m2: Annotated[float, Meta(ge=0, le=150)] = 0.0
+    warm_up_h: (
+        Annotated[float, Meta(ge=0.1, le=72, description="wanted warm-up time, instead of reheat_w_per_m2")] | None
+    ) = None
+    warm_up_from_c: RoomCelsius | None = None
     bridges_percent: Annotated[float, Meta(ge=0, le=100)] | None = None
     bridges_w_per_m2k: Annotated[float, Meta(ge=0, le=1)] | None = None
     thermal_mass: Literal["light", "medium", "heavy"] = "medium"

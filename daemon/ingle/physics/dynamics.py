@@ -6,7 +6,7 @@ warm-ups of some hours and no more. Capacities by class: ISO 13790:2008, Table 1
 
 from __future__ import annotations
 
-from math import exp, log
+from math import exp, expm1, log
 from typing import Literal
 
 # Internal heat capacity per floor area [kJ/(m²·K)], ISO 13790:2008 Table 12.
@@ -76,3 +76,41 @@ def hours_to_reach(start_c: float, wanted_c: float, end_c: float, tau_h: float) 
     if ahead == 0 or left / ahead <= 0 or left / ahead > 1:
         return None
     return tau_h * log(ahead / left)
+
+
+def reheat_for_warm_up_w(heat_loss_w_per_k: float, capacity_wh_per_k: float, rise_k: float, hours: float) -> float:
+    """Return the power beyond the steady loss that warms a room by ``rise_k`` in ``hours`` [W].
+
+    Turned round from ``hours_to_reach``: at a constant power that settles a little above the wanted temperature,
+    P - H (θ1-θe) = H (θ1-θ0) / (exp(t H/C) - 1); for H towards 0, or in the hands of warmer neighbours, all of it
+    goes into the store: C (θ1-θ0) / t.
+
+    Parameters
+    ----------
+    heat_loss_w_per_k
+        H at design [W/K]; at or below 0 counts as 0.
+    capacity_wh_per_k
+        C [Wh/K].
+    rise_k, hours
+        θ1-θ0 [K], at or below 0 needs nothing; t [h], above 0.
+
+    Examples
+    --------
+    The room that 2 kW warms from 16 to 21 °C in 2.173 h at 0 °C outside needs 2000 - 39.57 x 21 = 1169 W for it.
+
+    >>> round(reheat_for_warm_up_w(39.57, 550, 5, 2.173))
+    1169
+    >>> reheat_for_warm_up_w(0, 550, 5, 2)
+    1375.0
+    """
+    if rise_k <= 0:
+        return 0.0
+    stored = capacity_wh_per_k * rise_k / hours
+    ratio = hours * heat_loss_w_per_k / capacity_wh_per_k
+    if ratio < _LEAST_RATIO:
+        return stored
+    return 0.0 if ratio > _MOST_RATIO else stored * ratio / expm1(ratio)
+
+
+# Beyond these x / (e^x - 1) is 1 or 0 to all figures, and the exponential would leave the range of numbers.
+_LEAST_RATIO, _MOST_RATIO = 1e-9, 700.0
