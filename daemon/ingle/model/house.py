@@ -127,6 +127,43 @@ class Ground(Value, frozen=True, kw_only=True):
     )
 
 
+Construction = Literal[
+    "granite",
+    "sandstone",
+    "solid-brick",
+    "cob",
+    "cavity",
+    "filled-cavity",
+    "timber-frame",
+    "system-built",
+    "loft",
+    "rafters",
+    "flat",
+    "thatch",
+    "exposed-floor",
+    "plain-door",
+    "single-glazing",
+    "double-glazing",
+    "secondary-glazing",
+    "triple-glazing",
+]
+
+
+class Typical(Value, frozen=True, kw_only=True):
+    """What a piece is like, where its U-value is to come from a table of typical ones: assumed, with a range.
+
+    ``built`` is the piece's own year, by default the zone's or the house's; of double glazing it is the year in which
+    it was put in. ``insulation_mm`` is what was put on a wall since, or what is seen in a roof or floor.
+    """
+
+    construction: Construction
+    built: Year | None = None
+    insulation_mm: Annotated[float, Meta(ge=0, le=1000)] | None = None
+    thickness_mm: Annotated[float, Meta(ge=100, le=1200, description="of a stone wall")] | None = None
+    gap_mm: Annotated[float, Meta(gt=0, le=50, description="between the panes of double glazing")] | None = None
+    frame: Literal["pvc", "wood", "metal"] | None = None
+
+
 class Space(Value, frozen=True, kw_only=True):
     """What lies beyond an element when it is neither outside, ground nor a zone: one of the two."""
 
@@ -158,6 +195,7 @@ class Element(Value, frozen=True, kw_only=True):
     u_w_per_m2k: UValue | None = None
     layers: tuple[Layer, ...] = ()
     ground: Ground | None = None
+    typical: Typical | None = None
     faces_deg: Degrees | None = None
     g_value: Share | None = None
     frame_share: Share | None = None
@@ -222,6 +260,7 @@ class Zone(Value, frozen=True, kw_only=True):
     warm_up_from_c: RoomCelsius | None = None
     bridges_percent: Annotated[float, Meta(ge=0, le=100)] | None = None
     bridges_w_per_m2k: Annotated[float, Meta(ge=0, le=1)] | None = None
+    bridges_typical: bool = False
     thermal_mass: Literal["light", "medium", "heavy"] = "medium"
     capacity_wh_per_k: Annotated[float, Meta(gt=0, le=1_000_000)] | None = None
     given_w_per_k: Annotated[float, Meta(gt=0, le=10_000)] | None = None
@@ -332,45 +371,6 @@ class CalendarSource(Value, frozen=True, kw_only=True):
     zones: tuple[Id, ...] = ()
 
 
-class Site(Value, frozen=True, kw_only=True):
-    """The ``[house]`` table: what the whole site shares."""
-
-    name: Name
-    timezone: str = "UTC"
-    built: Year | None = None
-    method: Literal["en12831", "domestic"] = "en12831"
-    outdoor_design_c: Celsius
-    outdoor_mean_c: Celsius | None = None
-    supply_cap_a: Amps | None = None
-    voltage_v: Volts = 230.0
-    phases: Literal[1, 3] = 1
-    latitude_deg: Annotated[float, Meta(ge=-90, le=90)] | None = None
-    longitude_deg: Annotated[float, Meta(ge=-180, le=180)] | None = None
-    check_in: ClockTime = "15:00"
-    check_out: ClockTime = "10:30"
-    levels: Levels = Levels()
-    provenance: dict[str, Provenance] = {}
-
-
-class House(Value, frozen=True, kw_only=True):
-    """One site with one supply; the unit that is loaded, checked, revised and dumped."""
-
-    site: Site = field(name="house")
-    zones: tuple[Zone, ...] = field(name="zone", default=())
-    programmes: tuple[Programme, ...] = field(name="programme", default=())
-    circuits: tuple[Circuit, ...] = field(name="circuit", default=())
-    gateways: tuple[Gateway, ...] = field(name="gateway", default=())
-    sensors: tuple[Sensor, ...] = field(name="sensor", default=())
-    openings: tuple[Opening, ...] = field(name="opening", default=())
-    meters: tuple[Meter, ...] = field(name="meter", default=())
-    tariffs: tuple[Tariff, ...] = field(name="tariff", default=())
-    calendars: tuple[CalendarSource, ...] = field(name="calendar", default=())
-
-    def zone(self, zone_id: str) -> Zone | None:
-        """Return the zone of that id, or None."""
-        return next((zone for zone in self.zones if zone.id == zone_id), None)
-
-    def built(self, zone: Zone) -> int | None:
 class Boiler(Value, frozen=True, kw_only=True):
     """A boiler that is there and could feed a radiator: what it gives, what already hangs on it, how warm its water.
 
@@ -393,6 +393,49 @@ class AirToAir(Value, frozen=True, kw_only=True):
     high: Annotated[float, Meta(ge=1, le=8)] | None = None
 
 
+class Site(Value, frozen=True, kw_only=True):
+    """The ``[house]`` table: what the whole site shares."""
+
+    name: Name
+    timezone: str = "UTC"
+    built: Year | None = None
+    method: Literal["en12831", "domestic"] = "en12831"
+    outdoor_design_c: Celsius
+    outdoor_mean_c: Celsius | None = None
+    supply_cap_a: Amps | None = None
+    voltage_v: Volts = 230.0
+    phases: Literal[1, 3] = 1
+    latitude_deg: Annotated[float, Meta(ge=-90, le=90)] | None = None
+    longitude_deg: Annotated[float, Meta(ge=-180, le=180)] | None = None
+    check_in: ClockTime = "15:00"
+    check_out: ClockTime = "10:30"
+    levels: Levels = Levels()
+    degree_days: Annotated[float, Meta(ge=100, le=12_000, description="of a year, base 15.5 °C")] | None = None
+    gains_k: Annotated[float, Meta(ge=0, le=15, description="what people, sun and appliances warm the house by")] = 3.0
+    boiler: Boiler | None = None
+    air_to_air: AirToAir | None = None
+    provenance: dict[str, Provenance] = {}
+
+
+class House(Value, frozen=True, kw_only=True):
+    """One site with one supply; the unit that is loaded, checked, revised and dumped."""
+
+    site: Site = field(name="house")
+    zones: tuple[Zone, ...] = field(name="zone", default=())
+    programmes: tuple[Programme, ...] = field(name="programme", default=())
+    circuits: tuple[Circuit, ...] = field(name="circuit", default=())
+    gateways: tuple[Gateway, ...] = field(name="gateway", default=())
+    sensors: tuple[Sensor, ...] = field(name="sensor", default=())
+    openings: tuple[Opening, ...] = field(name="opening", default=())
+    meters: tuple[Meter, ...] = field(name="meter", default=())
+    tariffs: tuple[Tariff, ...] = field(name="tariff", default=())
+    calendars: tuple[CalendarSource, ...] = field(name="calendar", default=())
+
+    def zone(self, zone_id: str) -> Zone | None:
+        """Return the zone of that id, or None."""
+        return next((zone for zone in self.zones if zone.id == zone_id), None)
+
+    def built(self, zone: Zone) -> int | None:
         """Return the year that a zone's fabric is of: the zone's own, else the house's."""
         return self.site.built if zone.built is None else zone.built
 
@@ -401,7 +444,3 @@ class AirToAir(Value, frozen=True, kw_only=True):
         own: float | None = getattr(zone.levels, f"{level}_c")
         default: float = getattr(self.site.levels, f"{level}_c")
         return default if own is None else own
-    degree_days: Annotated[float, Meta(ge=100, le=12_000, description="of a year, base 15.5 °C")] | None = None
-    gains_k: Annotated[float, Meta(ge=0, le=15, description="what people, sun and appliances warm the house by")] = 3.0
-    boiler: Boiler | None = None
-    air_to_air: AirToAir | None = None
