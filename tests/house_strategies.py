@@ -151,6 +151,10 @@ def documents(draw: st.DrawFn) -> dict[str, Any]:
             timezone=st.sampled_from(["Europe/London", "Pacific/Chatham", "UTC"]),
             method=st.sampled_from(["en12831", "domestic"]),
             supply_cap_a=number(1, 400),
+            degree_days=number(100, 12_000),
+            gains_k=st.floats(0, 15),
+            boiler=st.just({"output_w": 24_000, "used_w": 9_000, "flow_c": 65, "fuel_per_kwh": 0.07}),
+            air_to_air=st.just({"coefficient": 3.4, "low": 2.5}),
             voltage_v=number(90, 480),
             phases=st.sampled_from([1, 3]),
             levels=levels,
@@ -162,10 +166,6 @@ def documents(draw: st.DrawFn) -> dict[str, Any]:
     document["zone"] = [draw(zones(each, heater_ids[index::count])) for index, each in enumerate(zone_ids)]
     document["programme"] = [draw(programmes(each)) for each in zone_ids if draw(st.booleans())]
     for first, second in zip(document["zone"], document["zone"][1:], strict=False):
-            degree_days=number(100, 12_000),
-            gains_k=st.floats(0, 15),
-            boiler=st.just({"output_w": 24_000, "used_w": 9_000, "flow_c": 65, "fuel_per_kwh": 0.07}),
-            air_to_air=st.just({"coefficient": 3.4, "low": 2.5}),
         if draw(st.booleans()):
             element = {"name": "between", "kind": "party", "area_m2": 9, "u_w_per_m2k": 1.5}
             first["element"].append(element | {"beyond": f"zone:{second['id']}"})
