@@ -68,6 +68,13 @@ fabric = st.one_of(
         {"layers": st.lists(layers, max_size=3).map(lambda inner: [{"air_mm": 50, "vent_mm2": 900}, *inner])}
     ),
 )
+constructions = {
+    "wall": ["granite", "sandstone", "solid-brick", "cob", "cavity", "filled-cavity", "timber-frame", "system-built"],
+    "roof": ["loft", "rafters", "flat", "thatch"],
+    "floor": ["exposed-floor"],
+    "door": ["plain-door", "single-glazing"],
+    "window": ["single-glazing", "double-glazing", "secondary-glazing", "triple-glazing"],
+}
 size = st.one_of(
     st.fixed_dictionaries({"area_m2": number(0.1, 5000)}),
     st.fixed_dictionaries({"width_m": number(0.1, 70), "height_m": number(0.1, 30)}),
@@ -86,6 +93,10 @@ def elements(draw: st.DrawFn) -> dict[str, Any]:
         if draw(st.booleans()):
             edge = draw(st.sampled_from(["edge_insulation_width_m", "edge_insulation_depth_m"]))
             element["ground"] |= {"edge_insulation_r": draw(number(0.1, 20)), edge: draw(number(0.1, 5))}
+    elif kind in constructions and element["beyond"] != "ground" and draw(st.booleans()):
+        element = {key: value for key, value in element.items() if key not in {"u_w_per_m2k", "layers"}}
+        typical = {"construction": draw(st.sampled_from(constructions[kind])), "built": draw(st.integers(1000, 2100))}
+        element["typical"] = typical | draw(some(insulation_mm=number(0, 1000)) if kind in {"wall", "roof"} else some())
     elif "u_w_per_m2k" in element and draw(st.booleans()):
         u = element["u_w_per_m2k"]
         note = draw(st.text(st.characters(codec="utf-8", exclude_categories=("Cs",)), max_size=60))

@@ -9,6 +9,7 @@ from collections import Counter
 import msgspec
 
 from ingle.config.findings import Findings, Path, below
+from ingle.config.typical import check_typical, check_typical_bridges
 from ingle.config.walk import faults_of_field, numeric_fields
 from ingle.model.house import Element, Ground, House, Layer, Provenance, Space, Zone
 from ingle.physics.air_layers import STILL_MM2
@@ -18,7 +19,7 @@ from ingle.physics.materials import MATERIALS
 OPENING_KINDS = frozenset({"window", "rooflight", "door"})
 #: Seen from either side, one piece of fabric may go by two names: a floor is the roof of the room below.
 SAME_PIECE = {"party": "wall", "roof": "level", "floor": "level", "ground-floor": "level"}
-FABRIC_FORMS = ("u_w_per_m2k", "layers", "ground")
+FABRIC_FORMS = ("u_w_per_m2k", "layers", "ground", "typical")
 #: Layers are given in one of these ways.
 LAYER_FORMS = ({"mm", "lambda"}, {"mm", "material"}, {"air_mm"}, {"r"})
 LAYER_KEYS = ("mm", "lambda", "material", "air_mm", "r")
@@ -38,9 +39,11 @@ def check_fabric(house: House, findings: Findings) -> None:
     for index, zone in enumerate(house.zones):
         path: Path = ("zone", index)
         _check_sizes(zone, path, findings)
+        check_typical_bridges(house, zone, path, findings)
         check_provenance(zone, zone.provenance, path, findings)
         for place, element in enumerate(zone.elements):
             _check_element(zone, element, (*path, "element", place), findings)
+            check_typical(house, zone, element, (*path, "element", place), findings)
         _check_openings(zone, path, findings)
     _check_mirrored(house, findings)
 
@@ -98,15 +101,15 @@ def _check_construction(zone: Zone, element: Element, path: Path, findings: Find
     With the whole room's coefficient given, elements to outside serve only the sun and need no U-value; one towards
     another zone still makes a link.
     """
-    forms = [element.u_w_per_m2k is not None, bool(element.layers), element.ground is not None]
+    forms = [bool(element.layers) if key == "layers" else getattr(element, key) is not None for key in FABRIC_FORMS]
     keys = below(path, FABRIC_FORMS)
     needed = zone.given_w_per_k is None or _leads_to_zone(element)
     if not any(forms) and needed:
-        findings.add(keys[0], None, "u_w_per_m2k, layers or ground (one is needed)", rests_on=keys)
+        findings.add(keys[0], None, "u_w_per_m2k, layers, ground or typical (one is needed)", rests_on=keys)
     if sum(forms) > 1:
         given = next(key for key, there in zip(FABRIC_FORMS[1:], forms[1:], strict=True) if there)
         value = msgspec.to_builtins(getattr(element, given))
-        findings.add((*path, given), value, "one of u_w_per_m2k, layers and ground, not more", rests_on=keys)
+        findings.add((*path, given), value, "one of u_w_per_m2k, layers, ground and typical, not more", rests_on=keys)
 
 
 def _leads_to_zone(element: Element) -> bool:

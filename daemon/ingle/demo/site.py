@@ -18,6 +18,7 @@ from ingle.demo.occupants import gains_w, other_load_w
 from ingle.demo.physics import CONVECTIVE, Room, Rooms, fabric_for
 from ingle.demo.sky import on_wall
 from ingle.demo.weather import MEAN_C, MEAN_WIND_M_PER_S, Weather
+from ingle.design.typical import filled
 from ingle.model.design import Design, ZoneDesign
 from ingle.model.house import Element, House, Zone
 
@@ -75,7 +76,7 @@ class Site:
     """
 
     def __init__(self, house: House, design: Design, *, flaws: Flaws = SOUND, seed: int = 7, start_s: float) -> None:
-        self.house = house
+        self.house = house = filled(house)
         self.flaws = flaws
         self.t_s = start_s
         self.outdoors = Outdoors()

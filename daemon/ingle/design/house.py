@@ -8,6 +8,7 @@ from ingle.design.parts import parts
 from ingle.design.room import Room, room
 from ingle.design.sanity import warnings
 from ingle.design.sheet import tidy
+from ingle.design.typical import filled
 from ingle.design.uncertainty import Bands, bands
 from ingle.design.version import design_version
 from ingle.design.working import working
@@ -32,6 +33,7 @@ def design_house(house: House) -> Design:
     Design
         Heat loss of each room at design [W], its coefficients [W/K], its band, sheet and warnings.
     """
+    house = filled(house)
     around = nearby(house)
     rooms = {zone.id: room(around[zone.id], zone) for zone in house.zones}
     limits = bands(around, rooms)

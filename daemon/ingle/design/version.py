@@ -10,6 +10,7 @@ from hashlib import sha256
 import msgspec
 from msgspec.structs import replace
 
+from ingle.design.typical import filled
 from ingle.model.house import Element, House, Provenance, Zone
 
 _DIGITS = 16
@@ -36,6 +37,7 @@ _CAPACITY_FIELDS = ("thermal_mass", "capacity_wh_per_k")
 
 def design_version(house: House) -> str:
     """Return the version of a house's design: 16 hexadecimal digits."""
+    house = filled(house)
     site = {key: getattr(house.site, key) for key in _SITE_FIELDS}
     zones = sorted(house.zones, key=lambda zone: zone.id)
     document = [site, _limits(house.site.provenance), [_zone(zone) for zone in zones]]
@@ -63,8 +65,8 @@ def _zone(zone: Zone) -> list[object]:
 
 
 def _element(element: Element) -> list[object]:
-    # Orientation and glass serve the sun in verdicts, not the heat loss.
-    bare = replace(element, faces_deg=None, g_value=None, frame_share=None, provenance={})
+    # Orientation and glass serve the sun in verdicts, not the heat loss; what is typical is in U and its limits.
+    bare = replace(element, faces_deg=None, g_value=None, frame_share=None, typical=None, provenance={})
     return [bare, _limits(element.provenance)]
 
 

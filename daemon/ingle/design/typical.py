@@ -1,0 +1,119 @@
+"""A house with its typical values filled in, each as an assumed figure with a range.
+
+What a survey leaves to a table (``typical`` of an element, ``bridges_typical`` of a zone) becomes an ordinary
+U-value or allowance here, with provenance ``assumed`` and limits, before anything is worked out; so it moves the band
+and stands on the sheet like any other guess. What the survey itself says of such a value - how it was come by, its own
+limits - stands before the table's.
+"""
+
+from __future__ import annotations
+
+from typing import Final, get_args
+
+from msgspec.structs import replace
+
+from ingle.model.house import Element, ElementKind, House, Provenance, Zone
+from ingle.model.house import Typical as Piece
+from ingle.physics import typical_u
+from ingle.physics.glazing import Glazing, window_u
+from ingle.physics.typical import Typical, age_band, band_years
+
+_GLAZINGS: Final = get_args(Glazing)
+#: Which constructions a kind of element may have; kinds that are not here have no typical U-value.
+CONSTRUCTIONS: Final[dict[ElementKind, tuple[str, ...]]] = {
+    "wall": get_args(typical_u.Wall),
+    "roof": get_args(typical_u.Roof),
+    "floor": ("exposed-floor",),
+    "door": ("plain-door", *_GLAZINGS),
+    "window": _GLAZINGS,
+    "rooflight": _GLAZINGS,
+}
+U_KEY, BRIDGES_KEY = "u_w_per_m2k", "bridges_w_per_m2k"
+
+
+def needs_year(piece: Piece) -> bool:
+    """Whether a piece's typical value goes by a year."""
+    if piece.construction in _GLAZINGS:
+        return piece.construction == "double-glazing"
+    return not (piece.construction in get_args(typical_u.Roof) and piece.insulation_mm is not None)
+
+
+def year_of(piece: Piece, around: int | None) -> int | None:
+    """Return the year that a piece goes by, ``around`` being its zone's; glazing is never as old as its house."""
+    return piece.built if piece.built is not None or piece.construction in _GLAZINGS else around
+
+
+def filled(house: House) -> House:
+    """Return the house with a U-value for every element that has a typical one, and typical bridges.
+
+    A house that is filled already, or has nothing to fill, comes back as it is.
+    """
+    zones = tuple(_filled_zone(house, zone) for zone in house.zones)
+    same = all(new is old for new, old in zip(zones, house.zones, strict=True))
+    return house if same else replace(house, zones=zones)
+
+
+def _filled_zone(house: House, zone: Zone) -> Zone:
+    built = house.built(zone)
+    elements = tuple(_filled_element(element, built) for element in zone.elements)
+    if any(new is not old for new, old in zip(elements, zone.elements, strict=True)):
+        zone = replace(zone, elements=elements)
+    if zone.bridges_typical and zone.bridges_w_per_m2k is None and built is not None:
+        value = typical_u.bridges_y(built)
+        provenance = _limited(zone.provenance, BRIDGES_KEY, value, f"thermal bridges, {_years(built)}")
+        zone = replace(zone, bridges_w_per_m2k=value.value, provenance=provenance)
+    return zone
+
+
+def _filled_element(element: Element, around: int | None) -> Element:
+    piece = element.typical
+    if piece is None or element.u_w_per_m2k is not None:
+        return element
+    year = year_of(piece, around)
+    if year is None and needs_year(piece):
+        return element
+    value = _value(element.kind, piece, year)
+    provenance = _limited(element.provenance, U_KEY, value, _words(piece, year))
+    return replace(element, u_w_per_m2k=value.value, typical=replace(piece, built=year), provenance=provenance)
+
+
+def _value(kind: ElementKind, piece: Piece, year: int | None) -> Typical:
+    """Return the typical value of a piece; ``year`` is there wherever ``needs_year`` says so."""
+    if piece.construction in _GLAZINGS:
+        in_roof = kind == "rooflight"
+        return window_u(piece.construction, installed=year, gap_mm=piece.gap_mm, frame=piece.frame, in_roof=in_roof)
+    if piece.construction in get_args(typical_u.Roof):
+        return typical_u.roof_u(piece.construction, built=year, insulation_mm=piece.insulation_mm)
+    built = year or 0
+    if piece.construction == "exposed-floor":
+        return typical_u.exposed_floor_u(built, insulation_mm=piece.insulation_mm)
+    if piece.construction == "plain-door":
+        return typical_u.door_u(built)
+    added = piece.insulation_mm or 0.0
+    return typical_u.wall_u(piece.construction, built, insulation_mm=added, thickness_mm=piece.thickness_mm)
+
+
+def _limited(given: dict[str, Provenance], key: str, value: Typical, words: str) -> dict[str, Provenance]:
+    """Return provenance with the table's limits for one key, unless the survey has limits of its own."""
+    own = given.get(key)
+    if own is None:
+        note = f"typical of {words}; {value.source}"
+        return given | {key: Provenance(kind="assumed", low=value.low, high=value.high, note=note)}
+    if own.low is None and own.high is None:
+        return given | {key: replace(own, low=value.low, high=value.high)}
+    return given
+
+
+def _words(piece: Piece, year: int | None) -> str:
+    parts = [piece.construction.replace("-", " ")]
+    if piece.thickness_mm is not None:
+        parts.append(f"{piece.thickness_mm:g} mm thick")
+    if piece.insulation_mm is not None:
+        parts.append(f"{piece.insulation_mm:g} mm insulation")
+    if year is not None:
+        parts.append(f"put in {year}" if piece.construction in _GLAZINGS else _years(year))
+    return ", ".join(parts)
+
+
+def _years(year: int) -> str:
+    return f"built {band_years(age_band(year))}"
