@@ -118,9 +118,7 @@ def test_edge_insulation_of_approved_document_l(width: float, extra_r: float, pu
     assert edge_psi(width, equivalent_thickness(0.3, CLAY), extra_r, CLAY) == pytest.approx(published, abs=0.0055)
 
 
-@pytest.mark.parametrize(
-    ("depth", "extra_r", "published"), [(0.25, 0.5, -0.13), (0.25, 1.0, -0.18), (0.5, 0.5, -0.20)]
-)
+@pytest.mark.parametrize(("depth", "extra_r", "published"), [(0.25, 0.5, -0.13), (0.25, 1.0, -0.18), (0.5, 0.5, -0.20)])
 def test_upright_edge_insulation_is_worth_twice_its_depth(depth: float, extra_r: float, published: float) -> None:
     """Approved Document L, Appendix C, table C3 (cells quoted from memory): 2 D is the width in ψ."""
     assert edge_psi(2 * depth, equivalent_thickness(0.3, CLAY), extra_r, CLAY) == pytest.approx(published, abs=0.0055)
