@@ -9,10 +9,12 @@ import pytest
 from ingle.config.house import check_house, dump_house, parse_house
 from ingle.errors import BadInput
 
+ZONE_KEYS = frozenset({"built", "bridges_typical", "bridges_percent"})
+
 
 def house(kind: str = "wall", *, site: dict[str, Any] | None = None, **fields: Any) -> dict[str, Any]:
     """Return a document with one room of one element."""
-    zone = {key: fields.pop(key) for key in [*fields] if key in {"built", "bridges_typical", "bridges_percent"}}
+    zone = {key: fields.pop(key) for key in [*fields] if key in ZONE_KEYS}
     element = {"name": "piece", "kind": kind, "area_m2": 10} | fields
     room = {"id": "hall", "name": "Hall", "floor_area_m2": 10, "height_m": 2.4, "element": [element]}
     return {"house": {"name": "Quay Chapel", "outdoor_design_c": -3} | (site or {}), "zone": [room | zone]}
@@ -74,6 +76,10 @@ FINE = [
     house("window", typical={"construction": "single-glazing"}),
     house("door", typical=DOUBLE | {"gap_mm": 12, "frame": "pvc"}),
     house(typical=CAVITY, built=1900, beyond={"factor": 0.6}),
+    house(
+        typical=CAVITY,
+        site={"built": 1900, "provenance": {"built": {"kind": "assumed", "low": 1890, "high": 1910}}},
+    ),
 ]
 
 

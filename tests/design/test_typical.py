@@ -85,6 +85,22 @@ def test_the_survey_s_own_limits_stand() -> None:
     assert (provenance.low, provenance.high) == pytest.approx((1.26, 2.52))
 
 
+def test_a_guessed_year_widens_the_range_to_all_its_years() -> None:
+    """A timber frame of 1940, perhaps of 1915 to 1970: 1.9 (table S6), with the ranges of 1.9, 1.0 and 0.8 together."""
+    frame = Typical(construction="timber-frame")
+    guess = {"built": Provenance(kind="assumed", low=1915, high=1970)}
+    for house in (
+        one_room(wall(frame), built=1940, provenance=guess),
+        one_room(wall(frame), site={"built": 1940, "provenance": guess}),
+    ):
+        element = filled(house).zones[0].elements[0]
+        limits = element.provenance["u_w_per_m2k"]
+        assert element.u_w_per_m2k == 1.9
+        assert (limits.low, limits.high) == pytest.approx((0.8 * 0.8, 1.9 * 1.2))
+    own = filled(one_room(wall(replace(frame, built=1940)), built=1940, provenance=guess)).zones[0].elements[0]
+    assert own.provenance["u_w_per_m2k"].low == pytest.approx(1.9 * 0.6)
+
+
 def test_typical_bridges_are_assumed_on_the_exposed_area() -> None:
     """A y of 0.15 W/(m²·K) up to 2002 (RdSAP 2012 table S13): 10 m² at 20 K are 30 W, half as much either way."""
     zone = design_house(one_room(wall(Typical(construction="cavity")), built=1940, bridges_typical=True)).zones[0]

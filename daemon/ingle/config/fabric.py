@@ -216,7 +216,7 @@ def check_provenance(holder: msgspec.Struct, provenance: dict[str, Provenance], 
             continue
         limits = {end: limit for end in ("low", "high") if (limit := getattr(origin, end)) is not None}
         for end, limit in limits.items():
-            for fault in faults_of_field(limit, type(holder), key):
+            for fault in faults_of_field(int(limit) if limit.is_integer() else limit, type(holder), key):
                 findings.add((*where, end), limit, fault.allowed)
         _check_limits(getattr(holder, fields[key]), limits, where, (*path, key), findings)
 

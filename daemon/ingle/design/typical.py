@@ -2,12 +2,14 @@
 
 What a survey leaves to a table (``typical`` of an element, ``bridges_typical`` of a zone) becomes an ordinary
 U-value or allowance here, with provenance ``assumed`` and limits, before anything is worked out; so it moves the band
-and stands on the sheet like any other guess. What the survey itself says of such a value - how it was come by, its own
+and stands on the sheet like any other guess. Where the year itself is a guess with limits, the range covers all of
+those years. What the survey itself says of such a value - how it was come by, its own
 limits - stands before the table's.
 """
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from typing import Final, get_args
 
 from msgspec.structs import replace
@@ -16,7 +18,7 @@ from ingle.model.house import Element, ElementKind, House, Provenance, Zone
 from ingle.model.house import Typical as Piece
 from ingle.physics import typical_u
 from ingle.physics.glazing import Glazing, window_u
-from ingle.physics.typical import Typical, age_band, band_years
+from ingle.physics.typical import AGE_BANDS, Typical, age_band, band_years
 
 _GLAZINGS: Final = get_args(Glazing)
 #: Which constructions a kind of element may have; kinds that are not here have no typical U-value.
@@ -54,25 +56,46 @@ def filled(house: House) -> House:
 
 
 def _filled_zone(house: House, zone: Zone) -> Zone:
-    built = house.built(zone)
-    elements = tuple(_filled_element(element, built) for element in zone.elements)
+    built, others = house.built(zone), _other_years(house, zone)
+    elements = tuple(_filled_element(element, built, others) for element in zone.elements)
     if any(new is not old for new, old in zip(elements, zone.elements, strict=True)):
         zone = replace(zone, elements=elements)
     if zone.bridges_typical and zone.bridges_w_per_m2k is None and built is not None:
-        value = typical_u.bridges_y(built)
+        value = _over(typical_u.bridges_y, built, others)
         provenance = _limited(zone.provenance, BRIDGES_KEY, value, f"thermal bridges, {_years(built)}")
         zone = replace(zone, bridges_w_per_m2k=value.value, provenance=provenance)
     return zone
 
 
-def _filled_element(element: Element, around: int | None) -> Element:
+def _other_years(house: House, zone: Zone) -> tuple[int, ...]:
+    """Return the first year of each other band in which a zone's fabric may have been built, by its provenance."""
+    holder = house.site if zone.built is None else zone
+    year, guess = holder.built, holder.provenance.get("built")
+    if year is None or guess is None:
+        return ()
+    low = int(year if guess.low is None else guess.low)
+    high = int(year if guess.high is None else guess.high)
+    return (low, *(first for _, first in AGE_BANDS if low < first <= high))
+
+
+def _over(look_up: Callable[[int], Typical], year: int, others: tuple[int, ...]) -> Typical:
+    """Return the typical value of a year, its range widened to those of the other years that it may be of."""
+    values = [look_up(each) for each in (year, *others)]
+    low, high = min(each.low for each in values), max(each.high for each in values)
+    return values[0]._replace(low=low, high=high)
+
+
+def _filled_element(element: Element, around: int | None, others: tuple[int, ...]) -> Element:
     piece = element.typical
     if piece is None or element.u_w_per_m2k is not None:
         return element
     year = year_of(piece, around)
     if year is None and needs_year(piece):
         return element
-    value = _value(element.kind, piece, year)
+    if year is None or year == piece.built:
+        value = _value(element.kind, piece, year)
+    else:
+        value = _over(lambda each: _value(element.kind, piece, each), year, others)
     provenance = _limited(element.provenance, U_KEY, value, _words(piece, year))
     return replace(element, u_w_per_m2k=value.value, typical=replace(piece, built=year), provenance=provenance)
 
