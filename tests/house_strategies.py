@@ -164,6 +164,7 @@ def documents(draw: st.DrawFn) -> dict[str, Any]:
             supply_cap_a=number(1, 400),
             degree_days=number(100, 12_000),
             gains_k=st.floats(0, 15),
+            country=st.sampled_from(["GB", "DE", "NO"]),
             boiler=st.just({"output_w": 24_000, "used_w": 9_000, "flow_c": 65, "fuel_per_kwh": 0.07}),
             air_to_air=st.just({"coefficient": 3.4, "low": 2.5}),
             voltage_v=number(90, 480),

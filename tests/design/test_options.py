@@ -144,6 +144,21 @@ def test_a_warm_up_that_never_ends_is_said() -> None:
     assert "cannot hold 21 °C" in run.says
 
 
+def test_the_warm_up_that_the_survey_wants_is_met_by_its_load() -> None:
+    """Reheat sized for 16 to 20 °C in 2 h: that load takes 2 h (closed form both ways); less is told."""
+    house = room_of(40.0, capacity_wh_per_k=500.0, warm_up_h=2.0, warm_up_from_c=16.0)
+    found = options(house, rating_w=round(design_house(house).zones[0].heat_loss_w))
+    exact = found.options[0].design_day
+    assert (exact.warm_up_from_c, exact.warm_up_to_c) == (16, 20)
+    assert exact.warm_up_h == pytest.approx(2.0, rel=0.01)
+    for option in options(house).options:
+        assert option.design_day.warm_up_h is not None
+        assert option.design_day.warm_up_h < 2.01
+    small = options(replace(house, zones=(replace(house.zones[0], heaters=(Heater(id="h", rated_w=900),)),)))
+    assert small.installed is not None
+    assert any("the survey wants it in 2 h" in note for note in small.installed.notes)
+
+
 def test_a_cap_lengthens_the_warm_up() -> None:
     """620 W/K, 5.5 kWh/K, 8 to 16 °C at 4 °C outside: 3.1 h with 8 x 2.4 kW, 5.1 h held to 60 A (closed form)."""
     heaters = tuple(Heater(id=f"nave-{number}", rated_w=2400) for number in range(8))
@@ -206,6 +221,15 @@ def test_wishes_that_contradict_each_other(wishes: dict[str, Any], field: str) -
         options(net_loft(), **wishes)
     assert raised.value.faults[0].path == (field,)
     assert raised.value.faults[0].allowed
+
+
+def test_local_rules_are_shown_with_their_date() -> None:
+    """Germany's note on insulation (Gebäudeenergiegesetz § 71d) with the day it is of; none where none is known."""
+    (note,) = options(net_loft(country="DE")).local_rules
+    assert "insulation" in note.says
+    assert note.as_of == "2024-01-01"
+    assert options(net_loft()).local_rules == ()
+    assert options(net_loft(country="NO")).local_rules == ()
 
 
 def test_every_option_carries_its_sums_and_cautions() -> None:

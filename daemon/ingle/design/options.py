@@ -18,6 +18,7 @@ from msgspec.structs import replace
 from ingle.design.cautions import CAUTIONS
 from ingle.design.circuits import circuits_of
 from ingle.design.loads import draws_w
+from ingle.design.local_rules import local_rules
 from ingle.design.option import option
 from ingle.design.plates import PLATES_W, Set, of_one_plate, of_plates, of_sections
 from ingle.design.sheet import tidy
@@ -78,6 +79,7 @@ def zone_options(house: House, design: Design, zone: Zone, wishes: Wishes) -> Zo
         circuits=tuple(each for each in (*circuits.circuits, *circuits.supply) if own.intersection(each.heaters)),
         year=year,
         ways=other_ways,
+        local_rules=local_rules(house.site.country),
         warnings=tuple(_warnings(terms, options)),
         cautions=CAUTIONS,
     )

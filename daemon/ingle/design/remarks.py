@@ -82,6 +82,7 @@ def remarks(made: HeaterOption, heaters: Sequence[Heater], terms: Terms) -> Iter
         count = "One heater" if len(heaters) == 1 else f"{len(heaters)} heaters"
         yield f"{count} in {terms.zone.floor_area_m2:g} m² spread the heat badly; {few} would do better."
     yield from _warm_up(made)
+    yield from _in_time(made, terms)
     if made.short_cycles:
         run = made.ordinary_day
         yield (
@@ -122,6 +123,16 @@ def _warm_up(made: HeaterOption) -> Iterator[str]:
                 f"On the {name} the room never reaches {run.warm_up_to_c:g} °C: at full power it settles at "
                 f"{run.settles_c:.1f} °C."
             )
+
+
+def _in_time(made: HeaterOption, terms: Terms) -> Iterator[str]:
+    """Yield that the warm-up takes longer than the survey wants, on the day that the load is for."""
+    wanted_h, zone = terms.zone.warm_up_h, terms.zone
+    run = made.design_day
+    if wanted_h is None or run.warm_up_h is None or run.warm_up_from_c != zone.warm_up_from_c:
+        return
+    if run.warm_up_h > 1.005 * wanted_h:
+        yield f"The warm-up takes {run.warm_up_h:.1f} h on the design day; the survey wants it in {wanted_h:g} h."
 
 
 def _alone(heaters: Sequence[Heater], terms: Terms) -> Iterator[str]:

@@ -50,12 +50,12 @@ def terms_of(house: House, room: ZoneDesign, zone: Zone, wishes: Wishes) -> Term
     _check(wishes, from_c, to_c)
     capacity = zone.capacity_wh_per_k or capacity_wh_per_k(zone.floor_area_m2, zone.thermal_mass)
 
-    def day(outdoor_c: float, room_c: float, loss_w_per_k: float) -> Day:
+    def day(outdoor_c: float, room_c: float, loss_w_per_k: float, warm_up: tuple[float, float]) -> Day:
         return Day(
             outdoor_c=outdoor_c,
             room_c=room_c,
-            from_c=from_c,
-            to_c=to_c,
+            from_c=warm_up[0],
+            to_c=warm_up[1],
             loss_w_per_k=max(0.0, loss_w_per_k),
             capacity_wh_per_k=capacity,
             floor_area_m2=zone.floor_area_m2,
@@ -69,9 +69,21 @@ def terms_of(house: House, room: ZoneDesign, zone: Zone, wishes: Wishes) -> Term
         high_w=float(round(room.high_w)),
         voltage_v=voltage_v,
         weak_v=min(voltage_v, VOLTAGE_LOW_SHARE * nominal_voltage_v(voltage_v)),
-        design_day=day(house.site.outdoor_design_c, zone.design_c, room.heat_loss_w_per_k),
-        ordinary_day=day(wishes.outdoor_c, to_c, room.in_use_w_per_k),
+        design_day=day(
+            house.site.outdoor_design_c,
+            zone.design_c,
+            room.heat_loss_w_per_k,
+            _surveyed(zone, wishes) or (from_c, to_c),
+        ),
+        ordinary_day=day(wishes.outdoor_c, to_c, room.in_use_w_per_k, (from_c, to_c)),
     )
+
+
+def _surveyed(zone: Zone, wishes: Wishes) -> tuple[float, float] | None:
+    """Return the warm-up that the survey sizes the reheat by, unless another is wished."""
+    if zone.warm_up_from_c is None or wishes.from_c is not None or wishes.to_c is not None:
+        return None
+    return zone.warm_up_from_c, zone.design_c
 
 
 def _check(wishes: Wishes, from_c: float, to_c: float) -> None:

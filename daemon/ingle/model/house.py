@@ -398,6 +398,7 @@ class Site(Value, frozen=True, kw_only=True):
 
     name: Name
     timezone: str = "UTC"
+    country: Annotated[str, Meta(pattern=r"^[A-Z]{2}$", description="ISO 3166-1, such as GB")] | None = None
     built: Year | None = None
     method: Literal["en12831", "domestic"] = "en12831"
     outdoor_design_c: Celsius

@@ -10,7 +10,7 @@ from ingle.model.base import Result, Value
 from ingle.model.circuits import CircuitCheck, PlaceCheck
 from ingle.model.design import Working
 from ingle.model.house import Celsius, RoomCelsius, Volts
-from ingle.model.ways import Way, Year
+from ingle.model.ways import LocalRule, Way, Year
 
 
 class Wishes(Value, frozen=True, kw_only=True):
@@ -109,5 +109,6 @@ class ZoneOptions(Result, frozen=True, kw_only=True):
     circuits: tuple[CircuitCheck, ...]
     year: Year
     ways: tuple[Way, ...]
+    local_rules: tuple[LocalRule, ...]
     warnings: tuple[str, ...]
     cautions: tuple[str, ...]

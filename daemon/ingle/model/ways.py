@@ -18,6 +18,14 @@ class Band(Result, frozen=True, kw_only=True):
     high: float
 
 
+class LocalRule(Result, frozen=True, kw_only=True):
+    """What a country asks, in short, from where, and how it stood on which day."""
+
+    says: str
+    source: str
+    as_of: str
+
+
 class Year(Result, frozen=True, kw_only=True):
     """The heat that a room needs in a year, and how it was reckoned.
 

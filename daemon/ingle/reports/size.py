@@ -87,6 +87,7 @@ def _options(found: ZoneOptions, table: Table) -> Iterator[str]:
         for label, option in rows:
             yield from _about(label, option)
     yield from _ways(found, table)
+    yield from _local(found)
     yield from _below(found.circuits, found.heaters, found.cautions, table)
 
 
@@ -110,6 +111,13 @@ def _ways(found: ZoneOptions, table: Table) -> Iterator[str]:
         yield from (f"  needs: {line}" for line in way.needs)
         yield from (f"  assumed: {line}" for line in way.assumptions)
         yield from (f"  missing: {line}" for line in way.missing)
+
+
+def _local(found: ZoneOptions) -> Iterator[str]:
+    if found.local_rules:
+        yield ""
+        for rule in found.local_rules:
+            yield f"local rule, as of {rule.as_of} ({rule.source}): {rule.says}"
 
 
 def _band(band: Band, decimals: int) -> str:
@@ -152,12 +160,13 @@ def _running(run: Running) -> tuple[str, str]:
 
 
 def _days(option: HeaterOption) -> str:
-    design, ordinary = option.design_day, option.ordinary_day
-    return (
-        f"design day {design.outdoor_c:g} °C outside, {design.room_c:g} °C held; ordinary day {ordinary.outdoor_c:g} "
-        f"°C, {ordinary.room_c:g} °C held; warm-up from {ordinary.warm_up_from_c:g} to {ordinary.warm_up_to_c:g} °C; "
-        "per h: times switched on"
+    days = (("design day", option.design_day), ("ordinary day", option.ordinary_day))
+    said = (
+        f"{name} {run.outdoor_c:g} °C outside, {run.room_c:g} °C held, warm-up {run.warm_up_from_c:g} to "
+        f"{run.warm_up_to_c:g} °C"
+        for name, run in days
     )
+    return f"{'; '.join(said)}; per h: times switched on"
 
 
 def _about(label: str, option: HeaterOption) -> Iterator[str]:
