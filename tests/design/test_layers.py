@@ -89,6 +89,8 @@ def test_a_slightly_ventilated_cavity_lies_between_still_and_open() -> None:
     still = 0.04 + 0.1 / 0.77 + 0.18 + 2.5 + 0.13
     wall = piece(mm(100, 0.77), Layer(air_mm=50, vent_mm2=1000), WOOL)
     assert wall.u.value == pytest.approx(1 / ((still + 2.76) / 2))
+    assert wall.u.inputs["share_still"] == 0.5
+    assert "r 2 air 50 mm open by 1000 mm²" in wall.u.inputs
 
 
 def test_up_to_500_mm2_a_cavity_is_still() -> None:

@@ -73,6 +73,14 @@ def test_glazing_is_never_taken_to_be_as_old_as_its_house() -> None:
     assert filled(one_room(element, site={"built": 1905})).zones[0].elements[0].u_w_per_m2k is None
 
 
+def test_a_loft_that_was_looked_into_goes_by_that_alone() -> None:
+    """No year on its line, whatever the house's."""
+    seen = Typical(construction="loft", insulation_mm=100)
+    line = design_house(one_room(wall(seen, kind="roof"), site={"built": 1890})).zones[0].working[0]
+    assert line.inputs == {"construction": "loft", "insulation_mm": 100}
+    assert "built" not in line.source
+
+
 def test_the_survey_s_own_limits_stand() -> None:
     """Who knows better than the table says so; who only says how it was seen keeps the table's range."""
     own = Provenance(kind="observed", low=1.5, high=2.0)
@@ -105,6 +113,8 @@ def test_typical_bridges_are_assumed_on_the_exposed_area() -> None:
     """A y of 0.15 W/(m²·K) up to 2002 (RdSAP 2012 table S13): 10 m² at 20 K are 30 W, half as much either way."""
     zone = design_house(one_room(wall(Typical(construction="cavity")), built=1940, bridges_typical=True)).zones[0]
     assert zone.bridges_w_per_k == pytest.approx(1.5)
+    line = next(line for line in zone.working if line.item == "thermal bridges")
+    assert "assumed (typical of thermal bridges, built 1930 to 1949; RdSAP 2012 v9.94 table S13" in line.source
     bare = design_house(one_room(wall(Typical(construction="cavity")), built=1940)).zones[0]
     down, up = 0.35 * bare.heat_loss_w, 0.25 * bare.heat_loss_w
     assert zone.low_w == pytest.approx(zone.heat_loss_w - (down**2 + 15**2) ** 0.5)

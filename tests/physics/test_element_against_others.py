@@ -11,6 +11,7 @@ from hypothesis import strategies as st
 
 from ingle.physics.air_layers import HeatFlow, air_layer_resistance
 from ingle.physics.element import R_INSIDE, R_OUTSIDE, Strip, conduction_resistance, layered_resistance
+from ingle.physics.materials import MATERIALS
 
 FLOWS: dict[HeatFlow, str] = {"up": "Up", "horizontal": "Ho", "down": "Do"}
 ORIENTATIONS: dict[HeatFlow, str] = {"up": "roof", "horizontal": "wall", "down": "floor"}
@@ -83,3 +84,35 @@ def test_a_cavity_in_layers_agrees_with_becalib(
     strips.append([Strip(1, air_layer_resistance(air_mm, flow))])
     u = layered_resistance(strips, R_INSIDE[flow], R_OUTSIDE).u
     assert u == pytest.approx(float(theirs.thermal_transmittance_component), rel=1e-9)
+
+
+SAME = {
+    "brick-outer": "brick_common",
+    "concrete-dense": "concrete_dense",
+    "concrete-block-light": "concrete_block_200",
+    "limestone": "stone_limestone",
+    "granite": "stone_granite",
+    "mineral-wool": "mineral_wool_batt",
+    "expanded-polystyrene": "eps_insulation",
+    "extruded-polystyrene": "xps_insulation",
+    "polyurethane-foam": "pur_spray",
+    "cellulose": "cellulose_loose",
+    "plywood": "plywood_12mm",
+    "softwood": "timber_softwood",
+    "hardwood": "timber_hardwood",
+    "osb": "osb_board",
+    "plasterboard": "plasterboard_std",
+    "cement-render": "render_cement",
+    "ceramic-tile": "tiles_ceramic",
+    "steel": "steel",
+    "aluminium": "aluminium",
+    "copper": "copper",
+    "bitumen-felt": "bitumen_felt",
+}
+
+
+@pytest.mark.parametrize("name", SAME)
+def test_materials_are_near_those_of_another_handbook(name: str) -> None:
+    """Within a factor 1.5 of the ASHRAE Handbook of Fundamentals (2021), chapter 26, as hvacpy 0.4.1 has it."""
+    theirs = hvacpy.db.get(SAME[name]).conductivity.to("W/(m*K)").magnitude
+    assert theirs / 1.5 < MATERIALS[name].conductivity < theirs * 1.5

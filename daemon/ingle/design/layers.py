@@ -75,6 +75,10 @@ def layers_u(name: str, layers: Sequence[Layer], flow: HeatFlow, r_outside: floa
     inputs |= {f"r {each.name}": _joined_r(each.strips) for each in laid}
     inputs |= {"r_upper": total.upper, "r_lower": total.lower}
     formula = "2 / (R_upper + R_lower)"
+    place, openings = _open_at(laid)
+    if place is not None:
+        inputs |= {"share_still": still_share(openings)}
+        formula += ", each between air still and open"
     if added.gaps or added.fixings:
         inputs |= {"du_gaps": added.gaps, "du_fixings": added.fixings}
         formula += " + ΔU" if added.made else "; ΔU left out, below 3 % of U"
@@ -143,6 +147,8 @@ def _fixings(laid: _Laid, r_total: float) -> float:
 def _laid(number: int, layer: Layer, flow: HeatFlow) -> _Laid:
     if layer.air_mm is not None:
         name = f"{number} air {layer.air_mm:g} mm"
+        if layer.vent_mm2 is not None and still_share(layer.vent_mm2) < 1:
+            name += f" open by {layer.vent_mm2:g} mm²"
         return _bridged(layer, name, _air_r(layer.air_mm, layer.emissivity, flow), layer.air_mm)
     if layer.r is not None:
         return _Laid(layer, f"{number} r", _bounded(layer.r))

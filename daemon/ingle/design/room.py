@@ -20,7 +20,7 @@ from dataclasses import dataclass
 from ingle.design.beyond import Behind, behind, behind_zone, heat_flow, share
 from ingle.design.floors import element_area_m2
 from ingle.design.reheat import reheat
-from ingle.design.sheet import Figure
+from ingle.design.sheet import Figure, origin
 from ingle.design.transmittance import transmittance
 from ingle.model.house import Element, House, Zone
 from ingle.physics.heat_loss import AIR_WH_PER_M3K, transmission_w_per_k, ventilation_w_per_k
@@ -219,7 +219,7 @@ def bridges(zone: Zone, pieces: tuple[Piece, ...], *, in_use: bool) -> Iterator[
                 "W/K",
                 {"du_tb_w_per_m2k": zone.bridges_w_per_m2k, "exposed_area_m2": area},
                 "ΔU_TB·A to outside",
-                "EN 12831-1:2017, 6.3.2.2",
+                f"EN 12831-1:2017, 6.3.2.2; ΔU_TB: {origin(zone.provenance.get('bridges_w_per_m2k'))}",
             ),
         )
     for piece in own:

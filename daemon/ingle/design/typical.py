@@ -41,7 +41,12 @@ def needs_year(piece: Piece) -> bool:
 
 
 def year_of(piece: Piece, around: int | None) -> int | None:
-    """Return the year that a piece goes by, ``around`` being its zone's; glazing is never as old as its house."""
+    """Return the year that a piece goes by, ``around`` being its zone's.
+
+    Glazing is never as old as its house, and a loft or thatch with its insulation seen goes by that alone.
+    """
+    if piece.construction in {"loft", "thatch"} and piece.insulation_mm is not None:
+        return None
     return piece.built if piece.built is not None or piece.construction in _GLAZINGS else around
 
 

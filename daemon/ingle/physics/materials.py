@@ -27,13 +27,19 @@ class Material(NamedTuple):
 
 MATERIALS: dict[str, Material] = {
     "aerated-concrete-block": Material(0.18, PRACTICE),
+    "aluminium": Material(160.0, ISO_10456),
+    "bitumen-felt": Material(0.23, ISO_10456),
     "brick-inner": Material(0.56, PRACTICE),
     "brick-outer": Material(0.77, STH),
+    "cellulose": Material(0.042, PRACTICE),
+    "cement-render": Material(1.0, ISO_10456),
+    "ceramic-tile": Material(1.3, ISO_10456),
     "chipboard": Material(0.14, ISO_10456),
     "concrete-dense": Material(2.0, ISO_10456),
     "concrete-reinforced": Material(2.3, ISO_10456),
     "concrete-block-dense": Material(1.13, PRACTICE),
     "concrete-block-light": Material(0.51, PRACTICE),
+    "copper": Material(380.0, ISO_10456),
     "cork-board": Material(0.05, ISO_10456),
     "expanded-polystyrene": Material(0.038, PRACTICE),
     "extruded-polystyrene": Material(0.034, PRACTICE),
@@ -53,9 +59,10 @@ MATERIALS: dict[str, Material] = {
     "screed": Material(1.15, PRACTICE),
     "slate": Material(2.2, ISO_10456),
     "softwood": Material(0.13, ISO_10456),
+    "stainless-steel": Material(17.0, ISO_10456),
     "steel": Material(50.0, ISO_10456),
     "straw-bale": Material(0.06, PRACTICE),
     "timber-stud": Material(0.12, STH),
     "wood-fibre-board": Material(0.04, PRACTICE),
 }
-METALS = frozenset({"steel"})
+METALS = frozenset({"aluminium", "copper", "stainless-steel", "steel"})
