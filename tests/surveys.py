@@ -52,7 +52,7 @@ def one_room(*elements: Element, site: dict[str, Any] | None = None, **zone: Any
         "design_c": 20.0,
         "air_changes_per_h": 0.0,
     }
-    outside = replace(TERN_SITE, outdoor_design_c=0.0, **(site or {}))
+    outside = replace(TERN_SITE, **({"outdoor_design_c": 0.0} | (site or {})))
     return House(site=outside, zones=(Zone(**(fields | zone), elements=elements),))
 
 

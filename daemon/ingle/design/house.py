@@ -2,17 +2,19 @@
 
 from __future__ import annotations
 
+from ingle.design.beside import beside
 from ingle.design.narrowing import measure_first, ranked
 from ingle.design.nearby import nearby
+from ingle.design.notes import notes
 from ingle.design.parts import parts
 from ingle.design.room import Room, room
-from ingle.design.sanity import warnings
+from ingle.design.sanity import look_over, warnings
 from ingle.design.sheet import tidy
 from ingle.design.typical import filled
 from ingle.design.uncertainty import Bands, bands
 from ingle.design.version import design_version
 from ingle.design.working import working
-from ingle.model.design import Design, ZoneDesign
+from ingle.model.design import Design, Finding, ZoneDesign
 from ingle.model.house import House
 
 
@@ -37,16 +39,24 @@ def design_house(house: House) -> Design:
     around = nearby(house)
     rooms = {zone.id: room(around[zone.id], zone) for zone in house.zones}
     limits = bands(around, rooms)
+    found = look_over(house, around, rooms)
+    zones = tuple(
+        _zone_design(around[zone.id], rooms[zone.id], limits[zone.id], found.zones[zone.id]) for zone in house.zones
+    )
     return Design(
         design_version=design_version(house),
         method=house.site.method,
         outdoor_design_c=house.site.outdoor_design_c,
-        zones=tuple(_zone_design(house, around[zone.id], rooms[zone.id], limits[zone.id]) for zone in house.zones),
+        zones=zones,
         total_w=tidy(sum(each.heat_loss_w - each.links_w for each in rooms.values())),
+        findings=found.site,
+        notes=tuple(
+            [each.sentence for each in found.site] + list(notes(house, {zone.id: zone.inputs for zone in zones}))
+        ),
     )
 
 
-def _zone_design(house: House, near: House, each: Room, limits: Bands) -> ZoneDesign:
+def _zone_design(near: House, each: Room, limits: Bands, findings: tuple[Finding, ...]) -> ZoneDesign:
     inputs = ranked(near, each, limits)
     return ZoneDesign(
         id=each.zone.id,
@@ -66,8 +76,10 @@ def _zone_design(house: House, near: House, each: Room, limits: Bands) -> ZoneDe
         high_w=tidy(limits.heat_loss_w.high),
         installed_w=tidy(sum(heater.rated_w for heater in each.zone.heaters)),
         working=working(near, each, limits),
-        warnings=warnings(house, each),
+        warnings=warnings(near, each, findings),
         parts=parts(near, each),
         inputs=inputs,
         measure_first=measure_first(limits.heat_loss_w, inputs),
+        beside=beside(near, each),
+        findings=findings,
     )

@@ -89,7 +89,8 @@ def _of_piece(house: House, room: Room, piece: Piece) -> Input:
 
 
 def _uncertain(house: House, each: Input, shift: Shift | None, band: Band, tenth: float | None) -> UncertainInput:
-    value, origin = _said(house, each)
+    value, said = _said(house, each)
+    origin = _UNKNOWN if said is None else said
     down, up = (0.0, 0.0) if shift is None else (shift.down, shift.up)
     return UncertainInput(
         zone=each.zone_id,
@@ -97,6 +98,7 @@ def _uncertain(house: House, each: Input, shift: Shift | None, band: Band, tenth
         key=each.key,
         name=spoken(each),
         kind=origin.kind,
+        vouched=said is not None,
         value=value,
         low=origin.low,
         high=origin.high,
@@ -127,14 +129,14 @@ def spoken(each: Input) -> str:
     return word if each.element_name is None else f"{word} of {each.element_name}"
 
 
-def _said(house: House, each: Input) -> tuple[float | None, Provenance]:
+def _said(house: House, each: Input) -> tuple[float | None, Provenance | None]:
     """Return an input's value, where it is one number, and what the survey says of it."""
     zone = None if each.zone_id is None else house.zone(each.zone_id)
     holder: Site | Zone | Element = house.site if zone is None else zone
     if zone is not None and each.element is not None:
         holder = zone.elements[each.element]
     value = getattr(holder, each.key)
-    return value if isinstance(value, float | int) else None, holder.provenance.get(each.key, _UNKNOWN)
+    return value if isinstance(value, float | int) else None, holder.provenance.get(each.key)
 
 
 def measure_first(band: Band, inputs: tuple[UncertainInput, ...]) -> str:

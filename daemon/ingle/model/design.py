@@ -48,7 +48,8 @@ class UncertainInput(Result, frozen=True, kw_only=True):
     """One input of a room's design load: how it is known, within which 95 % limits, and what that moves.
 
     ``zone`` is None for an input of the site, ``element`` for one of the room itself. ``key`` is the house file's;
-    a U computed from layers or ground has ``layers`` or ``ground``, and no limits. ``down_w`` and ``up_w`` are how
+    a U computed from layers or ground has ``layers`` or ``ground``, and no limits. ``vouched`` is whether the survey
+    says how it is known; without that it is taken as assumed. ``down_w`` and ``up_w`` are how
     far its limits, alone, move the load; ``low_w`` and ``high_w`` the band of the load that would be left if it were
     known exactly. ``tenth_w`` is what a tenth more of it adds to the load, null where a tenth means nothing.
     """
@@ -58,6 +59,7 @@ class UncertainInput(Result, frozen=True, kw_only=True):
     key: str
     name: str
     kind: Kind
+    vouched: bool
     value: float | None
     low: float | None
     high: float | None
@@ -135,7 +137,8 @@ class ZoneDesign(Result, frozen=True, kw_only=True):
 
     ``parts`` add up to the heat loss without reheat. ``inputs`` are ranked: what would narrow the band most comes
     first, then what has no limits, by what a tenth more of it adds. ``measure_first`` says the same of the first in a
-    sentence.
+    sentence. ``beside`` sets the result against what is usual and against the rule of thumb, which recommends nothing;
+    ``findings`` are what looks like a slip, their sentences among ``warnings`` too.
     """
 
     id: str

@@ -5,8 +5,10 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator, Sequence
 
 from ingle.errors import Unknown
-from ingle.model.design import Design, Working, ZoneDesign
+from ingle.model.design import Design, UncertainInput, Working, ZoneDesign
 
+# A figure from here on is shown without decimals.
+_WHOLE_FROM = 20
 Table = Callable[[Sequence[str], Sequence[Sequence[str]]], str]
 
 _HEADERS = (
@@ -21,6 +23,7 @@ _HEADERS = (
     "load W",
     "95 % W",
 )
+_BESIDE = ("zone", "W/m²", "usual", "W/K per m²", "usual", "by thumb W", "measure first", "95 % W then")
 _METHODS = {
     "en12831": "EN 12831-1 (0.34 nV, ground 1.45 x U on the annual mean)",
     "domestic": "the domestic method (0.33 nV, ground at the full difference)",
@@ -62,10 +65,34 @@ def _summary(design: Design, table: Table) -> Iterator[str]:
     yield table(_HEADERS, [_row(zone) for zone in design.zones])
     yield ""
     yield f"total {design.total_w:.0f} W, every room's air counted in full, flows between rooms left out"
+    yield ""
+    yield "Beside what is usual, and beside the rule of thumb, which sees the floor area alone and recommends nothing:"
+    yield ""
+    yield table(_BESIDE, [_beside(zone) for zone in design.zones])
     warnings = [(zone.id, warning) for zone in design.zones for warning in zone.warnings]
-    if warnings:
+    if warnings or design.notes:
         yield ""
         yield from (f"{zone_id}: {warning}" for zone_id, warning in warnings)
+        yield from design.notes
+
+
+def _beside(zone: ZoneDesign) -> list[str]:
+    """Return a room's row of comparisons; one without a temperature difference has none."""
+    cells = [zone.id]
+    for each, decimals in zip(zone.beside[:2], (0, 2), strict=False):
+        cells += [f"{each.value:.{decimals}f}", f"{each.low:g} to {each.high:g}"]
+    cells += [f"{each.low:.0f} to {each.high:.0f}" for each in zone.beside[2:]]
+    cells += ["-"] * (len(_BESIDE) - 2 - len(cells))
+    return [*cells, *_first(zone)]
+
+
+def _first(zone: ZoneDesign) -> list[str]:
+    """Return the input to measure first and the band that would be left, dashes where there is none to narrow."""
+    first = next((each for each in zone.inputs if each.kind != "measured" and (each.down_w or each.up_w)), None)
+    if first is None:
+        return ["-", "-"]
+    left = f"{first.low_w:.0f} to {first.high_w:.0f}"
+    return [first.name, f"{first.low_w:.0f}" if round(first.low_w) == round(first.high_w) else left]
 
 
 def _heading(design: Design) -> str:
@@ -108,9 +135,50 @@ def _sheet(design: Design, zone: ZoneDesign) -> Iterator[str]:
     installed = f", {zone.installed_w:.0f} W of heaters installed" if zone.installed_w else ""
     band = "" if zone.low_w == zone.high_w else f", 95 % {_band(zone)} W"
     yield f"load {zone.heat_loss_w:.0f} W{band}{installed}"
+    yield from _comparisons(zone)
+    yield from _known(zone)
     if zone.warnings:
         yield ""
         yield from zone.warnings
+
+
+def _comparisons(zone: ZoneDesign) -> Iterator[str]:
+    """Yield the room's figures beside what is usual, each with the source of the range."""
+    if zone.beside:
+        yield ""
+    for each in zone.beside:
+        if each.sentence:
+            yield f"{each.sentence} [{each.source}]"
+        else:
+            usual = f"{each.standing} the usual {each.low:g} to {each.high:g}"
+            yield f"{each.value:.{0 if each.value >= _WHOLE_FROM else 2}f} {each.unit}, {usual} [{each.source}]"
+
+
+def _known(zone: ZoneDesign) -> Iterator[str]:
+    """Yield how each input is known and what it moves, what would narrow the band most first."""
+    if not zone.inputs:
+        return
+    yield ""
+    yield "How the inputs are known, what would narrow the band most first:"
+    names = [_place(zone, each) for each in zone.inputs]
+    width = max(len(name) for name in names)
+    for name, each in zip(names, zone.inputs, strict=True):
+        yield f"  {name:<{width}}  {each.kind:<8}  {_moves(each)}"
+    if zone.measure_first:
+        yield zone.measure_first
+
+
+def _place(zone: ZoneDesign, each: UncertainInput) -> str:
+    return each.name if each.zone in {zone.id, None} else f"{each.name} ({each.zone})"
+
+
+def _moves(each: UncertainInput) -> str:
+    if each.low is None and each.high is None:
+        tenth = "" if each.tenth_w is None else f"; a tenth of it is {abs(each.tenth_w):.0f} W"
+        return f"no range{tenth}"
+    value = "" if each.value is None else f"{each.value:g}, "
+    ends = " to ".join("?" if end is None else f"{end:g}" for end in (each.low, each.high))
+    return f"{value}{ends}: -{each.down_w:.0f}/+{each.up_w:.0f} W, left {each.low_w:.0f} to {each.high_w:.0f} W"
 
 
 def _line(line: Working, width: int) -> Iterator[str]:
