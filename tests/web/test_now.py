@@ -55,7 +55,7 @@ async def test_it_fits_and_can_be_read_and_pressed(context: BrowserContext, serv
 @pytest.mark.parametrize("scheme", ["light", "dark"])
 async def test_its_text_has_contrast(now: Watched, scheme: str) -> None:
     """Every text of the page, its panel open, stands at 4.5 : 1 or more in light and in dark."""
-    await now.page.emulate_media(color_scheme=scheme)  # type: ignore[arg-type]  # one of two literals
+    await now.page.emulate_media(color_scheme=scheme, reduced_motion="reduce")  # type: ignore[arg-type]  # two literals
     await now.page.locator(f"{ROOM} .warmer").click()
     await now.page.locator(f"{ROOM} .told button").click()
     texts = await now.page.evaluate(CONTRASTS)
@@ -205,7 +205,7 @@ async def test_pages_are_linked_by_real_links(now: Watched, served: Served) -> N
     """The navigation lists the pages that exist, marks this one, and works without scripts."""
     read = "(all) => all.map((a) => [a.textContent, a.getAttribute('href')])"
     links = await now.page.locator("nav a").evaluate_all(read)
-    assert links == [["Now", "/"], ["Check", "/check"]]
+    assert links == [["Now", "/"], ["Design", "/design"], ["Check", "/check"]]
     await expect(now.page.locator("nav a[aria-current=page]")).to_have_text("Now")
     for _, address in links:
         answer = await now.page.request.get(f"{served.url}{address}")

@@ -26,6 +26,22 @@
  *   expected_kwh: number | null}} ZoneVerdict
  * @typedef {{from: string, to: string, design_version: string, method: string, zones: ZoneVerdict[]}} Assessment
  * @typedef {{do: string, temp_c?: number, level?: string, for?: string, until?: string}} ZoneRequest
+ * @typedef {{item: string, inputs: Record<string, number | string>, formula: string, value: number, unit: string,
+ *   source: string}} WorkingLine
+ * @typedef {{kind: string, name: string, item: string, zone: string, element: number | null, beyond: string | null,
+ *   area_m2: number | null, u_w_per_m2k: number | null, w_per_k: number, w: number}} LossPart
+ * @typedef {{zone: string | null, element: string | null, key: string, name: string, kind: string,
+ *   value: number | null, low: number | null, high: number | null, down_w: number, up_w: number,
+ *   tenth_w: number | null}} UncertainInput
+ * @typedef {{id: string, name: string, design_c: number, heat_loss_w_per_k: number, in_use_w_per_k: number,
+ *   in_use_low_w_per_k: number, in_use_high_w_per_k: number, reheat_w: number, heat_loss_w: number, low_w: number,
+ *   high_w: number, installed_w: number, working: WorkingLine[], warnings: string[], parts: LossPart[],
+ *   inputs: UncertainInput[], measure_first: string}} ZoneDesign
+ * @typedef {{design_version: string, method: string, outdoor_design_c: number, total_w: number,
+ *   zones: ZoneDesign[]}} Design
+ * @typedef {Record<string, any>} Fields a table of the house file, keys as in the file
+ * @typedef {{house: Fields, zone: Fields[]} & Fields} HouseDocument
+ * @typedef {{revision: number, t: string, who: string, why: string, digest: string}} Revision
  */
 
 /** A request that ingle answered with a problem (RFC 9457), or did not answer at all (status 0). */
@@ -73,6 +89,49 @@ export async function verdicts({ anew = false } = {}) {
   return { assessment: await answer.json(), ageMs: 1000 * Number(answer.headers.get("Age") ?? 0) };
 }
 
+/** @returns {Promise<Design>} */
+export function design() {
+  return ask("/api/design");
+}
+
+/**
+ * What a house document would need, worked out and not stored.
+ *
+ * @param {HouseDocument} document
+ * @param {string} [zone] only this one; the total stays the house's
+ * @returns {Promise<Design>}
+ */
+export function tryDesign(document, zone) {
+  const query = zone === undefined ? "" : `?zone=${encodeURIComponent(zone)}`;
+  return ask(`/api/design/try${query}`, json("POST", document));
+}
+
+/** @returns {Promise<{document: HouseDocument, tag: string}>} the house document and its version */
+export async function houseDocument() {
+  const answer = await send("/api/house");
+  return { document: { zone: [], ...(await answer.json()) }, tag: answer.headers.get("ETag") ?? "" };
+}
+
+/**
+ * Make a document the house's next revision, if `tag` is still the version that runs.
+ *
+ * @param {HouseDocument} document
+ * @param {string} tag
+ * @param {string} why for the history
+ * @returns {Promise<string>} the new version
+ */
+export async function putHouse(document, tag, why) {
+  const { headers, ...rest } = json("PUT", document);
+  const query = why ? `?why=${encodeURIComponent(why)}` : "";
+  const answer = await send(`/api/house${query}`, { ...rest, headers: { ...headers, "If-Match": tag } });
+  return answer.headers.get("ETag") ?? "";
+}
+
+/** @returns {Promise<Revision[]>} oldest first */
+export async function history() {
+  return (await ask("/api/house/history")).revisions;
+}
+
 /**
  * Ask something of a zone: an override, a level, or the release of either.
  *
@@ -81,11 +140,16 @@ export async function verdicts({ anew = false } = {}) {
  * @returns {Promise<ZoneNow>} the zone as it is after it
  */
 export function request(zone, request) {
-  return ask(`/api/zones/${encodeURIComponent(zone)}/overrides`, {
-    method: "POST",
-    headers: { "Content-Type": "application/json" },
-    body: JSON.stringify(request),
-  });
+  return ask(`/api/zones/${encodeURIComponent(zone)}/overrides`, json("POST", request));
+}
+
+/**
+ * @param {string} method
+ * @param {unknown} body
+ * @returns {RequestInit}
+ */
+function json(method, body) {
+  return { method, headers: { "Content-Type": "application/json" }, body: JSON.stringify(body) };
 }
 
 /**

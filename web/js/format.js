@@ -18,6 +18,7 @@ export function formats({ locale = "en-GB", timeZone = "UTC" } = {}) {
   const fixed = (/** @type {number} */ digits) =>
     new Intl.NumberFormat(locale, { minimumFractionDigits: digits, maximumFractionDigits: digits });
   const [whole, one, two] = [fixed(0), fixed(1), fixed(2)];
+  const significant = new Intl.NumberFormat(locale, { maximumSignificantDigits: 4 });
   const date = (/** @type {Intl.DateTimeFormatOptions} */ options) =>
     new Intl.DateTimeFormat(locale, { timeZone, ...options });
   const clock = date({ hour: "2-digit", minute: "2-digit", hourCycle: "h23" });
@@ -45,6 +46,10 @@ export function formats({ locale = "en-GB", timeZone = "UTC" } = {}) {
     whole: (value) => minus(whole.format(value)),
     /** @param {number} value */
     twoDecimals: (value) => minus(two.format(value)),
+    /** @param {number} value in a line of working: four significant digits */
+    worked: (value) => minus(significant.format(value)),
+    /** @param {number} value */
+    oneDecimal: (value) => minus(one.format(value)),
     /** @param {number} value a W/K figure: three significant digits are all a metered house can give */
     coefficient: (value) => minus(value < 10 ? one.format(value) : whole.format(value)),
     /** @param {number} value @param {string} currency */

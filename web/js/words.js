@@ -4,10 +4,12 @@
  * Short, plain, the glossary's. Functions where a sentence has a gap; values arrive already formatted.
  */
 
-export const LOCALE = "en-GB";
-const NARROW = "\u202f";
+export * as design from "/js/words-design.js";
 
-export const pages = { now: "Now", check: "Check" };
+export const LOCALE = "en-GB";
+export const NARROW = "\u202f";
+
+export const pages = { now: "Now", design: "Design", check: "Check" };
 
 export const units = {
   celsius: "°C",
@@ -90,6 +92,7 @@ export const title = {
   days: "Days",
   design: "Design",
   method: "Method",
+  outside: "Outside",
   up: "answers",
   down: "does not answer",
   kept: "kept",
@@ -249,6 +252,9 @@ export const key = {
   held: "held, with the reason",
   lost: "not reached",
   design: "design, 95 % range, line at its value",
+  plates: "what the heaters' plates add up to",
+  inks: "share of the room's loss: under 5, 10, 20, 35 %, and more",
+  gain: "heat that comes in from a warmer room",
   metered: "metered, 95 % range",
   unsaid: "cannot say yet",
 };

@@ -2,7 +2,9 @@
  * `<interval-plot>`: one room on the page's W/K scale.
  *
  * Design is a grey band from its low to its high 95 % limit with a line at its value; metered is a dot with its 95 %
- * line; what a room surely loses beyond its design is hatched as heat. What cannot be said yet is drawn hollow and dashed. A line that leaves the scale ends in an arrow head.
+ * line; what a room surely loses beyond its design is hatched as heat. What cannot be said yet is drawn hollow and
+ * dashed. A line that leaves the scale ends in an arrow head. Of a room that is only designed, the heaters' plates
+ * stand as a bar beside it.
  */
 
 import { svg } from "/js/dom.js";
@@ -14,17 +16,19 @@ import { LANE, at, box, frame, label, sheet, span, stroke } from "/js/forms/draw
  * @typedef {{
  *   design: Interval | null, metered: Interval | null, verdict: string,
  *   scale: import("/js/scale.js").Scale, figure: (value: number) => string, summary: string,
+ *   plates?: {value: number, text: string} | null,
  * }} PlotValue
  */
 
 export class IntervalPlot extends HTMLElement {
   /** @param {PlotValue} value */
-  set value({ design, metered, verdict, scale, figure, summary }) {
+  set value({ design, metered, verdict, scale, figure, summary, plates = null }) {
     const drawing = sheet("interval-plot", summary);
     drawing.append(frame(scale, figure));
     if (design) drawing.append(...designed(scale, design));
     if (design && metered && verdict === "loses-more") drawing.append(surplus(scale, design.value, metered.value));
-  if (metered) drawing.append(...measured(scale, metered, verdict));
+    if (metered) drawing.append(...measured(scale, metered, verdict));
+    if (plates) drawing.append(...plated(scale, plates));
     this.replaceChildren(drawing);
   }
 }
@@ -70,6 +74,14 @@ function measured(scale, { value, low, high, text }, verdict) {
     at(scale, value, svg("circle", { class: `dot ${verdict}`, r: 5 })),
     label(scale, value, LANE.value, "value", 0.06, () => [text]),
   ];
+}
+
+/**
+ * @param {import("/js/scale.js").Scale} scale
+ * @param {{value: number, text: string}} plates
+ */
+function plated(scale, { value, text }) {
+  return [stroke(scale, value, 24, "plates"), label(scale, value, LANE.value, "target", 0.12, () => [text])];
 }
 
 customElements.define("interval-plot", IntervalPlot);

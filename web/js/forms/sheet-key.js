@@ -1,7 +1,7 @@
 /** `<sheet-key>`: what the shapes of this page mean, drawn with the shapes themselves. Lists only those it is told. */
 
 import { el, svg } from "/js/dom.js";
-import { heatHatch } from "/js/forms/hatch.js";
+import { gainHatch, heatHatch, INKS, lossHatch } from "/js/forms/hatch.js";
 import { key } from "/js/words.js";
 
 const WIDTH = 40;
@@ -19,6 +19,9 @@ const SHAPES = {
   held: () => [bar(null, "plate held")],
   lost: () => [bar(null, "plate unreachable")],
   design: () => [axis(), svg("rect", { class: "design", x: 8, y: MIDDLE - 9, width: 24, height: 18 }), line(20, 18, "design-line")],
+  plates: () => [axis(), line(20, 24, "plates")],
+  inks: () => INKS.map((_, index) => swatch(8 * index, 8, lossHatch(index + 1))),
+  gain: () => [swatch(0, 40, gainHatch())],
   metered: () => interval("as-designed"),
   unsaid: () => interval("cannot-say-yet"),
 };
@@ -29,7 +32,8 @@ export class SheetKey extends HTMLElement {
     const items = shapes.map((shape) =>
       el("div", {}, el("dt", {}, drawing(shape)), el("dd", {}, key[/** @type {keyof typeof key} */ (shape)])),
     );
-    this.replaceChildren(el("h2", {}, key.title), el("dl", {}, ...items), el("p", { class: "small" }, key.quality));
+    this.replaceChildren(el("h2", {}, key.title), el("dl", {}, ...items));
+    if (!this.hasAttribute("plain")) this.append(el("p", { class: "small" }, key.quality));
   }
 }
 
@@ -47,6 +51,11 @@ function interval(verdict) {
     line(34, 10, `cap ${verdict}`),
     svg("circle", { class: `dot ${verdict}`, cx: 20, cy: MIDDLE, r: 5 }),
   ];
+}
+
+/** @param {number} x @param {number} width @param {string} fill */
+function swatch(x, width, fill) {
+  return svg("rect", { class: "surface", x: x + 0.5, y: MIDDLE - 8, width: width - 1, height: 16, fill });
 }
 
 function axis() {
