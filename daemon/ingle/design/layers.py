@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 
 from ingle.design.sheet import Figure
 from ingle.model.house import Bridge, Layer
@@ -66,7 +67,8 @@ class _Corrections:
     made: float
 
 
-def layers_u(name: str, layers: Sequence[Layer], flow: HeatFlow, r_outside: float) -> Figure:
+@lru_cache(maxsize=1024)  # a band works a room out many times over, and its walls stay what they are
+def layers_u(name: str, layers: tuple[Layer, ...], flow: HeatFlow, r_outside: float) -> Figure:
     """Return the U [W/(m²·K)] of an element from its layers, with notes on what is odd in them."""
     laid = [_laid(number, layer, flow) for number, layer in enumerate(layers, 1)]
     total = _total(laid, [each.strips for each in laid], flow, r_outside)
