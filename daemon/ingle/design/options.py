@@ -38,6 +38,8 @@ MOST_W_PER_M2 = 200.0
 #: No list goes beyond this many heaters in a room; a survey that asks for them has a slip in it.
 MOST_HEATERS = 100
 LARGEST_W = max(PLATES_W)
+#: No load per area is shown as more than this [W/m²]; an area of almost nothing is a slip.
+_MOST_SHOWN = 1e9
 
 
 def zone_options(house: House, design: Design, zone: Zone, wishes: Wishes) -> ZoneOptions:
@@ -63,7 +65,7 @@ def zone_options(house: House, design: Design, zone: Zone, wishes: Wishes) -> Zo
         load_w=terms.load_w,
         low_w=room.low_w,
         high_w=room.high_w,
-        load_w_per_m2=tidy(terms.load_w / zone.floor_area_m2),
+        load_w_per_m2=tidy(min(terms.load_w / zone.floor_area_m2, _MOST_SHOWN)),
         heat_loss_w_per_k=room.heat_loss_w_per_k,
         in_use_w_per_k=room.in_use_w_per_k,
         capacity_wh_per_k=tidy(terms.design_day.capacity_wh_per_k),
@@ -134,7 +136,7 @@ def _unlikely(terms: Terms, options: tuple[HeaterOption, ...]) -> Iterator[str]:
     """Yield what says that the load is not that of a room: a slip in the survey is likelier than the heaters."""
     area = terms.zone.floor_area_m2
     usual = MOST_W_PER_M2
-    per_area = terms.load_w / area
+    per_area = min(terms.load_w / area, _MOST_SHOWN)
     fewest = min((len(each.plates_w) for each in options if not each.shortfall_w), default=0)
     many = fewest > MANY_HEATERS and area < ORDINARY_ROOM_M2
     if per_area > usual:

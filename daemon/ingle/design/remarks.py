@@ -119,10 +119,11 @@ def _voltage(made: HeaterOption, terms: Terms) -> Iterator[str]:
 def _warm_up(made: HeaterOption) -> Iterator[str]:
     for name, run in (("design day", made.design_day), ("ordinary day", made.ordinary_day)):
         if run.warm_up_h is None:
-            yield (
-                f"On the {name} the room never reaches {run.warm_up_to_c:g} °C: at full power it settles at "
-                f"{run.settles_c:.1f} °C."
+            settles = run.settles_c
+            end = (
+                "it would take more than a year" if settles is None else f"at full power it settles at {settles:.1f} °C"
             )
+            yield f"On the {name} the room never reaches {run.warm_up_to_c:g} °C: {end}."
 
 
 def _in_time(made: HeaterOption, terms: Terms) -> Iterator[str]:

@@ -19,6 +19,11 @@ from ingle.physics.emitters import (
 )
 
 _NOTHING_W_PER_K = 1e-9
+#: Longer than this is never: more than a year [h].
+_NEVER_H = 8760.0
+#: Nothing is reckoned beyond these: a heater that would have to be a thousand times as large, and a switch that turns
+#: every second. They keep a slip of the pen in a plate or an area from becoming an infinity.
+_MOST_DUTY, _MOST_SWITCHINGS_PER_H = 1000.0, 3600.0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -44,9 +49,13 @@ class Day:
         return AIR_AND_FURNITURE_WH_PER_M2K * self.floor_area_m2
 
     def warm_up_h(self, power_w: float) -> float | None:
-        """Return how long a power takes from ``from_c`` to ``to_c`` [h]; None if never."""
+        """Return how long a power takes from ``from_c`` to ``to_c`` [h]; None if never, or not within a year."""
         if self.to_c <= self.from_c:
             return 0.0
+        hours = self._hours(power_w)
+        return None if hours is None or not hours <= _NEVER_H else hours
+
+    def _hours(self, power_w: float) -> float | None:
         settles = self.settles_c(power_w)
         if settles is None:
             return self.capacity_wh_per_k * (self.to_c - self.from_c) / power_w
@@ -60,17 +69,26 @@ class Day:
             return None
         return settled_c(self.outdoor_c, power_w, self.loss_w_per_k)
 
+    def duty(self, power_w: float) -> float:
+        """Return the share of time that a power is on to hold the room."""
+        return min(_MOST_DUTY, duty(self.loss_w, power_w))
+
+    def switchings_per_h(self, power_w: float) -> float:
+        """Return how often an hour it is turned on [1/h]."""
+        often = switchings_per_h(power_w, self.loss_w, self.air_wh_per_k, THERMOSTAT_BAND_K)
+        return min(_MOST_SWITCHINGS_PER_H, often)
+
     def on_time_s(self, power_w: float) -> float | None:
         """Return how long a heater is on at a time, None where it does not switch [s]."""
-        often = switchings_per_h(power_w, self.loss_w, self.air_wh_per_k, THERMOSTAT_BAND_K)
-        return duty(self.loss_w, power_w) * 3600 / often if often else None
+        often = self.switchings_per_h(power_w)
+        return self.duty(power_w) * 3600 / often if often else None
 
 
 def running(day: Day, power_w: float, cap_w: float | None) -> Running:
     """Return how heaters of a power do on a day; ``cap_w`` is what a supply's cap would leave them [W]."""
     settles = day.settles_c(power_w)
-    share = duty(day.loss_w, power_w)
-    often = switchings_per_h(power_w, day.loss_w, day.air_wh_per_k, THERMOSTAT_BAND_K)
+    share = day.duty(power_w)
+    often = day.switchings_per_h(power_w)
     warm_up = day.warm_up_h(power_w)
     return Running(
         outdoor_c=day.outdoor_c,
@@ -104,5 +122,6 @@ def _hold(day: Day, share: float, settles: float | None) -> str:
 def _warm_up(day: Day, hours: float | None, settles: float | None) -> str:
     way = f"from {day.from_c:g} to {day.to_c:g} °C"
     if hours is None:
-        return f"never gets {way}: full power settles at {settles:.1f} °C"
+        end = "it would take more than a year" if settles is None else f"full power settles at {settles:.1f} °C"
+        return f"never gets {way}: {end}"
     return f"{way} in {hours:.1f} h"
