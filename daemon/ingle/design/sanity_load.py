@@ -19,6 +19,8 @@ from ingle.model.house import Heater
 _COMMON_HEATER_W = 2000.0
 # A room takes a heater for each stretch of wall; more than one for every so many square metres, it does not.
 _MOST_FREELY, _M2_PER_HEATER = 3, 4.0
+# Nobody counts beyond this; it keeps a plate of almost nothing from becoming an infinity.
+_BEYOND_COUNT = 1e9
 # Plates of room heaters [W] (common practice; IEC 60335-2-30 covers up to what a house's supply can carry).
 _PLATE_W = Usual(50.0, 9000.0, "plates of room heaters")
 _PLATE_SLIPS: tuple[Correction, ...] = (
@@ -36,11 +38,8 @@ def result(look: Look) -> Iterator[Finding]:
     if room.full_k < LEAST_DIFFERENCE_K or room.heat_loss_w_per_k <= 0 or _inner(look):
         return
     area = look.floor_m2
-    per_kelvin = usual.w_per_m2k(look.built, zone.use)
-    per_area = usual.w_per_m2(look.built, zone.use, room.full_k)
-    low = area * max(per_kelvin.low * room.full_k, per_area.low)
-    high = area * min(per_kelvin.high * room.full_k, per_area.high)
-    fits = Usual(min(low, high), high, per_kelvin.source)
+    per_area = usual.w_per_m2(look.built, zone.use, area, room.full_k)
+    fits = Usual(area * per_area.low, area * per_area.high, per_area.source)
     side = fits.side(room.steady_w)
     if not side:
         return
@@ -87,7 +86,7 @@ def _result(look: Look, fits: Usual, side: str, found: Culprit | None) -> Findin
 def _would_take(look: Look, side: str) -> str:
     """Return how many heaters a load would take, where no room would take so many."""
     plate = max((heater.rated_w for heater in look.zone.heaters), default=_COMMON_HEATER_W)
-    count = ceil(look.room.heat_loss_w / plate)
+    count = ceil(min(look.room.heat_loss_w / plate, _BEYOND_COUNT))
     if side == "below" or count <= _most_heaters(look):
         return ""
     return f" and would take {count} heaters of {plate:g} W"

@@ -120,7 +120,7 @@ def likely(value: float, usual: Usual, corrections: Iterable[Correction]) -> Sli
     if not fitting:
         return None
     first, *rest = fitting
-    same = next((slip for slip in rest if abs(slip.meant / first.meant - 1) < _NEARLY), None)
+    same = next((slip for slip in rest if abs(slip.meant - first.meant) < _NEARLY * abs(first.meant)), None)
     return first if same is None else Slip(f"{first.words} or {same.words}", first.meant)
 
 
