@@ -182,6 +182,14 @@ def documents(draw: st.DrawFn) -> dict[str, Any]:
             element = {"name": "between", "kind": "party", "area_m2": 9, "u_w_per_m2k": 1.5}
             first["element"].append(element | {"beyond": f"zone:{second['id']}"})
             first["neighbours"] = [second["id"]]
+    document["space"] = [
+        {"id": each, "name": "void", "volume_m3": draw(number(1, 500)), "element": [draw(elements())]}
+        | draw(some(air_changes_per_h=number(0, 20), built=st.integers(1000, 2100)))
+        for each in draw(st.lists(ids, max_size=2, unique=True))
+    ]
+    if document["space"] and document["zone"]:
+        ceiling = {"name": "ceiling", "kind": "roof", "area_m2": 9, "u_w_per_m2k": 0.4}
+        document["zone"][0]["element"].append(ceiling | {"beyond": f"space:{document['space'][0]['id']}"})
     document["circuit"] = draw(
         st.lists(st.fixed_dictionaries({"id": ids, "rated_a": number(10, 63)}), max_size=2, unique_by=_id)
     )

@@ -66,6 +66,14 @@ OPEN = {"air_mm": 50, "vent_mm2": 1000}
 TIES = {"lambda": 17, "area_mm2": 12.5, "per_m2": 2.5}
 ASSUMED = {"kind": "assumed"}
 RATE = {"per_kwh": 0.3}
+
+
+def space(space_id: str = "void", *leads: str, **fields: Any) -> dict[str, Any]:
+    """Return an unheated space with a wall towards each of these."""
+    walls = [wall(name=each, beyond=each) for each in leads]
+    return {"id": space_id, "name": space_id, "volume_m3": 30, "element": walls} | fields
+
+
 BROKEN = [
     # ids
     (house(zone=[zone("hall"), zone("hall")]), "zone[1].id"),
@@ -110,6 +118,19 @@ BROKEN = [
     (with_element(width_m=3, height_m=2), "zone[0].element[0].area_m2"),
     (with_element(u_w_per_m2k=None), "zone[0].element[0].u_w_per_m2k"),
     (with_element(layers=[{"r": 1}]), "zone[0].element[0].layers"),
+    (house(space=[space(), space()]), "space[1].id"),
+    (with_element(beyond="space:void"), "zone[0].element[0].beyond"),
+    (house(space=[space("void", "space:attic")]), "space[0].element[0].beyond"),
+    (house(space=[space("void", "zone:hall")]), "space[0].element[0].beyond"),
+    (house(space=[space("void", "space:void")]), "space[0].element[0].beyond"),
+    (house(space=[space("a", "space:b"), space("b", "outside", "space:a")]), "space[1].element[1].beyond"),
+    (
+        house(space=[space("a", "space:b"), space("b", "space:c"), space("c", "space:a")]),
+        "space[2].element[0].beyond",
+    ),
+    (house(space=[space("void", air_changes_per_h=0)]), "space[0].element"),
+    (house(space=[space("void", element=[wall(area_m2=None)])]), "space[0].element[0].area_m2"),
+    (house(space=[space("void", element=[wall(u_w_per_m2k=None)])]), "space[0].element[0].u_w_per_m2k"),
     (house(zone=[zone("hall", warm_up_h=2)]), "zone[0].warm_up_from_c"),
     (house(zone=[zone("hall", warm_up_from_c=16)]), "zone[0].warm_up_h"),
     (house(zone=[zone("hall", warm_up_h=2, warm_up_from_c=20)]), "zone[0].warm_up_from_c"),

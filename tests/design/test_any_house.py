@@ -50,7 +50,7 @@ ground = st.fixed_dictionaries(
     },
 )
 beyond = (
-    st.sampled_from(["outside", "ground", "zone:a", "zone:b"])
+    st.sampled_from(["outside", "ground", "zone:a", "zone:b", "space:s", "space:t"])
     | st.fixed_dictionaries({"factor": number(1.0, 0.0)})
     | st.fixed_dictionaries({"temperature_c": number(60.0, -60.0)})
 )
@@ -91,6 +91,14 @@ zone = st.fixed_dictionaries(
         "use": st.sampled_from(["living", "assembly"]),
     },
 )
+space = st.fixed_dictionaries(
+    {
+        "name": st.just("Void"),
+        "volume_m3": number(HUGE),
+        "air_changes_per_h": number(20.0, 0.0),
+        "element": st.lists(element, max_size=2),
+    }
+)
 site = st.builds(
     lambda fixed, free: fixed | free,
     st.fixed_dictionaries({"name": st.just("House"), "outdoor_design_c": number(60.0, -60.0)}),
@@ -101,7 +109,11 @@ site = st.builds(
 @st.composite
 def houses(draw: st.DrawFn) -> House:
     """Return a house of two rooms that config accepts."""
-    document = {"house": draw(site), "zone": [{"id": name} | draw(zone) for name in ("a", "b")]}
+    document = {
+        "house": draw(site),
+        "zone": [{"id": name} | draw(zone) for name in ("a", "b")],
+        "space": [{"id": name} | draw(space) for name in ("s", "t")],
+    }
     try:
         return check_house(document)
     except BadInput:
@@ -122,6 +134,7 @@ def test_the_design_never_fails_on_an_accepted_house(house: House) -> None:
         assert each.low_w <= each.heat_loss_w <= each.high_w
         assert each.in_use_low_w_per_k <= each.in_use_w_per_k <= each.in_use_high_w_per_k
     assert math.isfinite(design.total_w)
+    assert all(math.isfinite(each.temperature_c) and 0 <= each.factor <= 1 for each in design.spaces)
     assert msgspec.json.encode(design)
 
 

@@ -15,7 +15,7 @@ from ingle.config.findings import Findings, Path
 from ingle.config.warmth import check_warmth
 from ingle.config.weeks import check_weeks
 from ingle.errors import Fault
-from ingle.model.house import Heater, House, Levels, Site, Zone, ZoneLevels
+from ingle.model.house import Element, Heater, House, Levels, Site, Zone, ZoneLevels
 
 #: The id of what lies around the house; a sensor may stand there, nothing may be called so.
 OUTDOOR = "outdoor"
@@ -115,6 +115,7 @@ def _check_ids(house: House, findings: Findings) -> None:
     """Check that ids are unique per kind, heaters across all zones, and that nothing is called ``outdoor``."""
     kinds: dict[str, Iterable[tuple[Path, str]]] = {
         "zone": _ids("zone", [each.id for each in house.zones]),
+        "space": _ids("space", [each.id for each in house.spaces]),
         "heater": [(path, heater.id) for path, heater in all_heaters(house)],
         "circuit": _ids("circuit", [each.id for each in house.circuits]),
         "gateway": _ids("gateway", [each.id for each in house.gateways]),
@@ -159,6 +160,10 @@ def _check_names(house: House, findings: Findings) -> None:
     zones = [zone.id for zone in house.zones]
     for index, zone in enumerate(house.zones):
         _check_zone_names(zone, ("zone", index), zones, names, findings)
+    spaces = [f"space:{each.id}" for each in house.spaces]
+    for path, element in _all_elements(house):
+        if isinstance(element.beyond, str) and element.beyond.startswith("space:"):
+            names.check((*path, "beyond"), element.beyond, "space", spaces)
     circuits, gateways = [each.id for each in house.circuits], [each.id for each in house.gateways]
     for path, heater in all_heaters(house):
         names.check((*path, "circuit"), heater.circuit, "circuit", circuits)
@@ -171,6 +176,16 @@ def _check_names(house: House, findings: Findings) -> None:
         for place, zone_id in enumerate(calendar.zones):
             names.check(("calendar", index, "zones", place), zone_id, "zone", zones)
     _check_opening_names(house, names, findings)
+
+
+def _all_elements(house: House) -> Iterator[tuple[Path, Element]]:
+    """Return every element of the house's zones and spaces with its place in the document."""
+    for index, zone in enumerate(house.zones):
+        for place, element in enumerate(zone.elements):
+            yield ("zone", index, "element", place), element
+    for index, space in enumerate(house.spaces):
+        for place, element in enumerate(space.elements):
+            yield ("space", index, "element", place), element
 
 
 def _check_zone_names(zone: Zone, path: Path, zones: list[str], names: _Names, findings: Findings) -> None:

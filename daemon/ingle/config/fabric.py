@@ -9,9 +9,10 @@ from collections import Counter
 import msgspec
 
 from ingle.config.findings import Findings, Path, below
+from ingle.config.spaces import check_spaces
 from ingle.config.typical import check_typical, check_typical_bridges
 from ingle.config.walk import faults_of_field, numeric_fields
-from ingle.model.house import Element, Ground, House, Layer, Provenance, Space, Zone
+from ingle.model.house import Element, Ground, House, Layer, Provenance, Space, UnheatedSpace, Zone
 from ingle.physics.air_layers import STILL_MM2
 from ingle.physics.materials import MATERIALS
 
@@ -46,6 +47,19 @@ def check_fabric(house: House, findings: Findings) -> None:
             check_typical(house, zone, element, (*path, "element", place), findings)
         _check_openings(zone, path, findings)
     _check_mirrored(house, findings)
+    _check_spaces(house, findings)
+
+
+def _check_spaces(house: House, findings: Findings) -> None:
+    """Check the elements of unheated spaces as those of zones."""
+    for index, space in enumerate(house.spaces):
+        path: Path = ("space", index)
+        check_provenance(space, space.provenance, path, findings)
+        for place, element in enumerate(space.elements):
+            _check_element(space, element, (*path, "element", place), findings)
+            check_typical(house, space, element, (*path, "element", place), findings)
+        _check_openings(space, path, findings)
+    check_spaces(house, findings)
 
 
 def _check_sizes(zone: Zone, path: Path, findings: Findings) -> None:
@@ -69,7 +83,7 @@ def _check_sizes(zone: Zone, path: Path, findings: Findings) -> None:
         )
 
 
-def _check_element(zone: Zone, element: Element, path: Path, findings: Findings) -> None:
+def _check_element(zone: Zone | UnheatedSpace, element: Element, path: Path, findings: Findings) -> None:
     _check_area(element, path, findings)
     _check_construction(zone, element, path, findings)
     _check_beyond(zone, element, path, findings)
@@ -95,7 +109,7 @@ def _check_area(element: Element, path: Path, findings: Findings) -> None:
         )
 
 
-def _check_construction(zone: Zone, element: Element, path: Path, findings: Findings) -> None:
+def _check_construction(zone: Zone | UnheatedSpace, element: Element, path: Path, findings: Findings) -> None:
     """Check that the element's heat flow is given in one way.
 
     With the whole room's coefficient given, elements to outside serve only the sun and need no U-value; one towards
@@ -103,7 +117,7 @@ def _check_construction(zone: Zone, element: Element, path: Path, findings: Find
     """
     forms = [bool(element.layers) if key == "layers" else getattr(element, key) is not None for key in FABRIC_FORMS]
     keys = below(path, FABRIC_FORMS)
-    needed = zone.given_w_per_k is None or _leads_to_zone(element)
+    needed = isinstance(zone, UnheatedSpace) or zone.given_w_per_k is None or _leads_to_zone(element)
     if not any(forms) and needed:
         findings.add(keys[0], None, "u_w_per_m2k, layers, ground or typical (one is needed)", rests_on=keys)
     if sum(forms) > 1:
@@ -116,7 +130,7 @@ def _leads_to_zone(element: Element) -> bool:
     return isinstance(element.beyond, str) and element.beyond.startswith("zone:")
 
 
-def _check_beyond(zone: Zone, element: Element, path: Path, findings: Findings) -> None:
+def _check_beyond(zone: Zone | UnheatedSpace, element: Element, path: Path, findings: Findings) -> None:
     where = (*path, "beyond")
     kind = (*path, "kind")
     if isinstance(element.beyond, Space):
@@ -127,7 +141,12 @@ def _check_beyond(zone: Zone, element: Element, path: Path, findings: Findings) 
     if element.beyond == f"zone:{zone.id}":
         findings.add(where, element.beyond, "another zone than the element's own")
     if element.kind == "party" and element.beyond in {"outside", "ground"}:
-        findings.add(where, element.beyond, "for a party element: zone:<id>, factor or temperature_c", rests_on=[kind])
+        findings.add(
+            where,
+            element.beyond,
+            "for a party element: zone:<id>, space:<id>, factor or temperature_c",
+            rests_on=[kind],
+        )
 
 
 def _check_ground(element: Element, path: Path, findings: Findings) -> None:
@@ -231,7 +250,7 @@ def _check_limits(value: float | None, limits: dict[str, float], where: Path, fi
         findings.add((*where, "high"), high, f"at least the value itself, which is {value:g}", rests_on=[field])
 
 
-def _check_openings(zone: Zone, path: Path, findings: Findings) -> None:
+def _check_openings(zone: Zone | UnheatedSpace, path: Path, findings: Findings) -> None:
     """Check that each wall's openings are pieces of the same zone, counted once, and leave some wall."""
     named = Counter(element.name for element in zone.elements)
     pieces = {element.name: element for element in zone.elements}
@@ -248,11 +267,11 @@ def _check_openings(zone: Zone, path: Path, findings: Findings) -> None:
         _check_wall_left(zone, place, path, findings)
 
 
-def _names(zone: Zone, path: Path) -> list[Path]:
+def _names(zone: Zone | UnheatedSpace, path: Path) -> list[Path]:
     return [(*path, "element", place, key) for place in range(len(zone.elements)) for key in ("name", "kind")]
 
 
-def _check_wall_left(zone: Zone, place: int, path: Path, findings: Findings) -> None:
+def _check_wall_left(zone: Zone | UnheatedSpace, place: int, path: Path, findings: Findings) -> None:
     element = zone.elements[place]
     if element.width_m is None or element.height_m is None or not element.openings:
         return

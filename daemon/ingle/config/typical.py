@@ -6,7 +6,7 @@ import msgspec
 
 from ingle.config.findings import Findings, Path, below
 from ingle.design.typical import CONSTRUCTIONS, needs_year, year_of
-from ingle.model.house import Element, House, Typical, Zone
+from ingle.model.house import Element, House, Typical, UnheatedSpace, Zone
 from ingle.physics.typical_u import STONES, WALLS
 
 #: Constructions that what is said of a piece goes with.
@@ -19,7 +19,7 @@ _EXTRAS = {
 }
 
 
-def check_typical(house: House, zone: Zone, element: Element, path: Path, findings: Findings) -> None:
+def check_typical(house: House, zone: Zone | UnheatedSpace, element: Element, path: Path, findings: Findings) -> None:
     """Check an element's ``typical`` table against its kind, what lies beyond it, and the years that are known."""
     piece = element.typical
     if piece is None:
@@ -49,7 +49,7 @@ def _check_extras(piece: Typical, where: Path, findings: Findings) -> None:
             findings.add((*where, key), value, allowed, rests_on=[(*where, "construction")])
 
 
-def _check_year(house: House, zone: Zone, piece: Typical, where: Path, findings: Findings) -> None:
+def _check_year(house: House, zone: Zone | UnheatedSpace, piece: Typical, where: Path, findings: Findings) -> None:
     if not needs_year(piece) or year_of(piece, house.built(zone)) is not None:
         return
     if piece.construction == "double-glazing":

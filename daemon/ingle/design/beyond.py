@@ -7,6 +7,7 @@ temperature is known, and so negative towards a warmer room.
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Literal
 
@@ -14,7 +15,7 @@ from ingle.model.house import Element, House, Site, Space, Zone
 from ingle.physics.air_layers import HeatFlow
 from ingle.physics.heat_loss import ground_share, share_of_difference
 
-Kind = Literal["outside", "ground", "zone", "factor", "temperature", "unknown"]
+Kind = Literal["outside", "ground", "zone", "space", "factor", "temperature", "unknown"]
 
 # Below this difference between inside and outdoors no ratio of temperatures means anything.
 LEAST_DIFFERENCE_K = 1.0
@@ -22,7 +23,10 @@ LEAST_DIFFERENCE_K = 1.0
 
 @dataclass(frozen=True, slots=True)
 class Behind:
-    """What an element faces: its kind, and the factor or temperature [°C] or zone that goes with it."""
+    """What an element faces: its kind, and the factor or temperature [°C] or zone that goes with it.
+
+    A space has both, its temperature at design and its factor in use, and its id as ``zone_id``.
+    """
 
     kind: Kind
     factor: float = 1.0
@@ -32,11 +36,21 @@ class Behind:
     @property
     def inner(self) -> bool:
         """Whether air stands still behind it, so that both faces have the inner surface resistance."""
-        return self.kind in {"zone", "factor", "temperature"}
+        return self.kind in {"zone", "space", "factor", "temperature"}
 
 
-def behind(house: House, element: Element) -> Behind:
-    """Return what lies behind an element of a house; a ground floor left at the default lies on the ground."""
+def behind(house: House, element: Element, spaces: Mapping[str, Behind]) -> Behind:
+    """Return what lies behind an element of a house; ``spaces`` are its unheated spaces by id."""
+    beyond = element.beyond
+    if isinstance(beyond, str) and beyond.startswith("space:"):
+        return spaces.get(beyond.removeprefix("space:"), Behind("unknown"))
+    if isinstance(beyond, str) and beyond.startswith("zone:"):
+        return behind_zone(house.zone(beyond.removeprefix("zone:")))
+    return behind_own(element)
+
+
+def behind_own(element: Element) -> Behind:
+    """Return what lies behind an element by itself; a ground floor left at the default lies on the ground."""
     beyond = element.beyond
     if isinstance(beyond, Space):
         if beyond.temperature_c is not None:
@@ -44,9 +58,7 @@ def behind(house: House, element: Element) -> Behind:
         return Behind("factor", factor=1.0 if beyond.factor is None else beyond.factor)
     if beyond == "ground" or (beyond == "outside" and element.kind == "ground-floor"):
         return Behind("ground")
-    if beyond == "outside":
-        return Behind("outside")
-    return behind_zone(house.zone(beyond.removeprefix("zone:")))
+    return Behind("outside" if beyond == "outside" else "unknown")
 
 
 def behind_zone(zone: Zone | None) -> Behind:

@@ -13,7 +13,7 @@ from math import isinf
 from msgspec.structs import replace
 
 from ingle.design.sheet import Figure
-from ingle.model.house import Element, Ground
+from ingle.model.house import Element, Ground, UnheatedSpace, Zone
 from ingle.physics.ground import (
     BARE_DECK_R,
     R_SE,
@@ -51,6 +51,15 @@ def element_area_m2(element: Element) -> float:
     if element.area_m2 is not None:
         return element.area_m2
     return (element.width_m or 0.0) * (element.height_m or 0.0)
+
+
+def net_area_m2(holder: Zone | UnheatedSpace, element: Element) -> float:
+    """Return an element's area with its openings taken off, never below 0 [m²]."""
+    gross = element_area_m2(element)
+    if element.area_m2 is not None:
+        return gross
+    off = sum(element_area_m2(other) for other in holder.elements if other.name in element.openings)
+    return max(0.0, gross - off)
 
 
 def floor_u(element: Element, ground: Ground) -> Figure:

@@ -10,6 +10,7 @@ from ingle.design.parts import parts
 from ingle.design.room import Room, room
 from ingle.design.sanity import look_over, warnings
 from ingle.design.sheet import tidy
+from ingle.design.spaces import settled, space_design
 from ingle.design.typical import filled
 from ingle.design.uncertainty import Bands, bands
 from ingle.design.version import design_version
@@ -43,11 +44,13 @@ def design_house(house: House) -> Design:
     zones = tuple(
         _zone_design(around[zone.id], rooms[zone.id], limits[zone.id], found.zones[zone.id]) for zone in house.zones
     )
+    spaces = settled(house)
     return Design(
         design_version=design_version(house),
         method=house.site.method,
         outdoor_design_c=house.site.outdoor_design_c,
         zones=zones,
+        spaces=tuple(space_design(house, each, spaces) for each in spaces.values()),
         total_w=tidy(sum(each.heat_loss_w - each.links_w for each in rooms.values())),
         findings=found.site,
         notes=tuple(

@@ -14,9 +14,10 @@ from math import sqrt
 
 from ingle.design.room import Piece, Room
 from ingle.design.sheet import tidy
+from ingle.design.spaces import TO_SPACE
 from ingle.design.uncertainty import Band, Bands, Input, Shift
 from ingle.model.design import UncertainInput
-from ingle.model.house import Element, House, Provenance, Site, Zone
+from ingle.model.house import Element, House, Provenance, Site, UnheatedSpace, Zone
 
 # How the keys of the house file are spoken of.
 WORDS = {
@@ -131,10 +132,11 @@ def spoken(each: Input) -> str:
 
 def _said(house: House, each: Input) -> tuple[float | None, Provenance | None]:
     """Return an input's value, where it is one number, and what the survey says of it."""
-    zone = None if each.zone_id is None else house.zone(each.zone_id)
-    holder: Site | Zone | Element = house.site if zone is None else zone
-    if zone is not None and each.element is not None:
-        holder = zone.elements[each.element]
+    place = each.zone_id or ""
+    room = house.space(place.removeprefix(TO_SPACE)) if place.startswith(TO_SPACE) else house.zone(place)
+    holder: Site | Zone | UnheatedSpace | Element = house.site if room is None else room
+    if room is not None and each.element is not None:
+        holder = room.elements[each.element]
     value = getattr(holder, each.key)
     return value if isinstance(value, float | int) else None, holder.provenance.get(each.key)
 

@@ -53,7 +53,7 @@ def _of_piece(house: House, room: Room, piece: Piece) -> Part:
         item=item_name(piece),
         zone=owner.id,
         element=owner.elements.index(piece.element),
-        beyond=f"zone:{piece.there.zone_id}" if piece.link else piece.there.kind,
+        beyond=f"{piece.there.kind}:{piece.there.zone_id}" if piece.there.zone_id else piece.there.kind,
         area_m2=tidy(piece.area_m2),
         u_w_per_m2k=tidy(piece.u.value),
         w_per_k=tidy(piece.w_per_k),

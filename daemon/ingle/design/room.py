@@ -14,13 +14,14 @@ The rules of this file:
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 
 from ingle.design.beyond import Behind, behind, behind_zone, heat_flow, share
-from ingle.design.floors import element_area_m2
+from ingle.design.floors import net_area_m2
 from ingle.design.reheat import reheat
 from ingle.design.sheet import Figure, origin
+from ingle.design.spaces import Settled, settled
 from ingle.design.transmittance import transmittance
 from ingle.model.house import Element, House, Zone
 from ingle.physics.heat_loss import AIR_WH_PER_M3K, transmission_w_per_k, ventilation_w_per_k
@@ -59,8 +60,10 @@ class Piece:
 
     @property
     def in_use_share(self) -> float:
-        """The share in use: none for links, the whole conductance for the ground."""
-        return 0.0 if self.link else 1.0 if self.there.kind == "ground" else self.share
+        """The share in use: none for links, the whole conductance for the ground, a space's factor."""
+        if self.link:
+            return 0.0
+        return {"ground": 1.0, "space": self.there.factor}.get(self.there.kind, self.share)
 
     @property
     def in_use_w_per_k(self) -> float:
@@ -135,7 +138,8 @@ def air_changes_in_use(zone: Zone) -> float:
 def room(house: House, zone: Zone) -> Room:
     """Work out one room of a house."""
     site = house.site
-    pieces = tuple(_pieces(house, zone))
+    spaces = {each.space.id: _behind_space(each) for each in settled(house).values()}
+    pieces = tuple(_pieces(house, zone, spaces))
     given = zone.given_w_per_k
     if given is not None:
         pieces = tuple(piece for piece in pieces if piece.link)
@@ -157,10 +161,14 @@ def room(house: House, zone: Zone) -> Room:
     )
 
 
-def _pieces(house: House, zone: Zone) -> Iterator[Piece]:
+def _behind_space(each: Settled) -> Behind:
+    return Behind("space", factor=each.factor, temperature_c=each.temperature_c, zone_id=each.space.id)
+
+
+def _pieces(house: House, zone: Zone, spaces: Mapping[str, Behind]) -> Iterator[Piece]:
     """Yield the zone's elements, then those of other zones that lead here."""
     for element in zone.elements:
-        yield _piece(house, zone, element)
+        yield _piece(house, zone, element, behind(house, element, spaces))
     for other in house.zones:
         if other.id == zone.id:
             continue
@@ -169,28 +177,18 @@ def _pieces(house: House, zone: Zone) -> Iterator[Piece]:
                 yield _mirror(house, other, zone, element)
 
 
-def _piece(house: House, zone: Zone, element: Element) -> Piece:
-    there = behind(house, element)
+def _piece(house: House, zone: Zone, element: Element, there: Behind) -> Piece:
     u = transmittance(element, heat_flow(element, zone.design_c, there), there)
     return Piece(element, there, net_area_m2(zone, element), u, share(house.site, zone.design_c, there))
 
 
 def _mirror(house: House, owner: Zone, zone: Zone, element: Element) -> Piece:
     """Return the owner's element as seen from the other side: the same area and U, the other temperature."""
-    from_owner = _piece(house, owner, element)
+    from_owner = _piece(house, owner, element, behind(house, element, {}))
     there = behind_zone(owner)
     return Piece(
         element, there, from_owner.area_m2, from_owner.u, share(house.site, zone.design_c, there), mirrored=True
     )
-
-
-def net_area_m2(zone: Zone, element: Element) -> float:
-    """Return an element's area with its openings taken off, never below 0 [m²]."""
-    gross = element_area_m2(element)
-    if element.area_m2 is not None:
-        return gross
-    off = sum(element_area_m2(other) for other in zone.elements if other.name in element.openings)
-    return max(0.0, gross - off)
 
 
 def bridges(zone: Zone, pieces: tuple[Piece, ...], *, in_use: bool) -> Iterator[tuple[str, Figure]]:

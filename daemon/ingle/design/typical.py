@@ -14,7 +14,7 @@ from typing import Final, get_args
 
 from msgspec.structs import replace
 
-from ingle.model.house import Element, ElementKind, House, Provenance, Zone
+from ingle.model.house import Element, ElementKind, House, Provenance, UnheatedSpace, Zone
 from ingle.model.house import Typical as Piece
 from ingle.physics import typical_u
 from ingle.physics.glazing import Glazing, window_u
@@ -56,8 +56,17 @@ def filled(house: House) -> House:
     A house that is filled already, or has nothing to fill, comes back as it is.
     """
     zones = tuple(_filled_zone(house, zone) for zone in house.zones)
-    same = all(new is old for new, old in zip(zones, house.zones, strict=True))
-    return house if same else replace(house, zones=zones)
+    spaces = tuple(_filled_space(house, space) for space in house.spaces)
+    pairs = [*zip(zones, house.zones, strict=True), *zip(spaces, house.spaces, strict=True)]
+    same = all(new is old for new, old in pairs)
+    return house if same else replace(house, zones=zones, spaces=spaces)
+
+
+def _filled_space(house: House, space: UnheatedSpace) -> UnheatedSpace:
+    built, others = house.built(space), _other_years(house, space)
+    elements = tuple(_filled_element(element, built, others) for element in space.elements)
+    same = all(new is old for new, old in zip(elements, space.elements, strict=True))
+    return space if same else replace(space, elements=elements)
 
 
 def _filled_zone(house: House, zone: Zone) -> Zone:
@@ -72,7 +81,7 @@ def _filled_zone(house: House, zone: Zone) -> Zone:
     return zone
 
 
-def _other_years(house: House, zone: Zone) -> tuple[int, ...]:
+def _other_years(house: House, zone: Zone | UnheatedSpace) -> tuple[int, ...]:
     """Return the first year of each other band in which a zone's fabric may have been built, by its provenance."""
     holder = house.site if zone.built is None else zone
     year, guess = holder.built, holder.provenance.get("built")

@@ -11,11 +11,13 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass, field
 from math import hypot
+from typing import TypeVar
 
 from msgspec.structs import replace
 
 from ingle.design.room import IN_USE_AIR_SHARE_RANGE, Room, room
-from ingle.model.house import Element, House, Provenance, Site, Zone
+from ingle.design.spaces import TO_SPACE
+from ingle.model.house import Element, House, Provenance, Site, UnheatedSpace, Zone
 
 IN_USE_AIR = "air_changes_in_use_per_h"
 
@@ -110,7 +112,10 @@ def _bands(house: House, centre: Room) -> Bands:
 
 
 def _inputs(house: House, of: Zone) -> Iterator[Input]:
-    """Yield what can move a zone: the site's inputs, its own, and those by which a joined zone touches it."""
+    """Yield what can move a zone: the site's inputs, its own, those by which a joined zone touches it, its spaces'.
+
+    What other rooms' pieces to a shared space are uncertain by moves this room by little, and is left out.
+    """
     yield from _limits(house.site, house.site.provenance)
     for zone in house.zones:
         own = zone.id == of.id
@@ -125,10 +130,15 @@ def _inputs(house: House, of: Zone) -> Iterator[Input]:
         if own and zone.air_changes_in_use_per_h is None and not _has_limits(zone.provenance.get(IN_USE_AIR)):
             low, high = (zone.air_changes_per_h * part for part in IN_USE_AIR_SHARE_RANGE)
             yield Input(IN_USE_AIR, low, high, zone.id)
+    for space in house.spaces:
+        holder = f"{TO_SPACE}{space.id}"
+        yield from _limits(space, space.provenance, zone_id=holder)
+        for place, element in enumerate(space.elements):
+            yield from _limits(element, element.provenance, zone_id=holder, place=place)
 
 
 def _limits(
-    holder: Site | Zone | Element,
+    holder: Site | Zone | UnheatedSpace | Element,
     provenance: dict[str, Provenance],
     *,
     zone_id: str | None = None,
@@ -157,17 +167,20 @@ def _moved(house: House, uncertain: Input, value: float) -> House:
     change = {uncertain.key: value}
     if uncertain.zone_id is None:
         return replace(house, site=replace(house.site, **change))
-    return replace(
-        house,
-        zones=tuple(
-            _changed(each, uncertain, change) if each.id == uncertain.zone_id else each for each in house.zones
-        ),
-    )
+    if uncertain.zone_id.startswith(TO_SPACE):
+        there = uncertain.zone_id.removeprefix(TO_SPACE)
+        spaces = (_changed(each, uncertain, change) if each.id == there else each for each in house.spaces)
+        return replace(house, spaces=tuple(spaces))
+    zones = (_changed(each, uncertain, change) if each.id == uncertain.zone_id else each for each in house.zones)
+    return replace(house, zones=tuple(zones))
 
 
-def _changed(zone: Zone, uncertain: Input, change: dict[str, float]) -> Zone:
+Holder = TypeVar("Holder", Zone, UnheatedSpace)
+
+
+def _changed(holder: Holder, uncertain: Input, change: dict[str, float]) -> Holder:
     if uncertain.element is None:
-        return replace(zone, **change)
-    elements = list(zone.elements)
+        return replace(holder, **change)
+    elements = list(holder.elements)
     elements[uncertain.element] = replace(elements[uncertain.element], **change)
-    return replace(zone, elements=tuple(elements))
+    return replace(holder, elements=tuple(elements))

@@ -11,7 +11,7 @@ import msgspec
 from msgspec.structs import replace
 
 from ingle.design.typical import filled
-from ingle.model.house import Element, House, Provenance, Zone
+from ingle.model.house import Element, House, Provenance, UnheatedSpace, Zone
 
 _DIGITS = 16
 _SITE_FIELDS = ("method", "outdoor_design_c", "outdoor_mean_c")
@@ -41,6 +41,8 @@ def design_version(house: House) -> str:
     site = {key: getattr(house.site, key) for key in _SITE_FIELDS}
     zones = sorted(house.zones, key=lambda zone: zone.id)
     document = [site, _limits(house.site.provenance), [_zone(zone) for zone in zones]]
+    if house.spaces:
+        document.append([_space(space) for space in sorted(house.spaces, key=lambda space: space.id)])
     return sha256(msgspec.json.encode(_plain(document), order="deterministic")).hexdigest()[:_DIGITS]
 
 
@@ -62,6 +64,11 @@ def _zone(zone: Zone) -> list[object]:
     keys = _ZONE_FIELDS if zone.warm_up_h is None else _ZONE_FIELDS + _CAPACITY_FIELDS
     fields = {key: getattr(zone, key) for key in keys}
     return [fields, _limits(zone.provenance), [_element(element) for element in zone.elements]]
+
+
+def _space(space: UnheatedSpace) -> list[object]:
+    fields = {"id": space.id, "volume_m3": space.volume_m3, "air_changes_per_h": space.air_changes_per_h}
+    return [fields, _limits(space.provenance), [_element(element) for element in space.elements]]
 
 
 def _element(element: Element) -> list[object]:

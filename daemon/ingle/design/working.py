@@ -66,7 +66,9 @@ def _piece(house: House, room: Room, piece: Piece) -> Figure:
     if there.kind == "factor":
         inputs["factor"] = there.factor
         formula = "A·U·f"
-    elif there.kind in {"zone", "temperature"}:
+    elif there.kind in {"zone", "space", "temperature"}:
+        if there.kind == "space":
+            inputs["space"] = there.zone_id
         inputs |= {"beyond_c": there.temperature_c, **temperatures, "share": piece.share}
         linear = "(A·U + ψ·l)" if piece.link and piece.linear_w_per_k else "A·U"
         formula = f"{linear} (θi-θb)/(θi-θe)"

@@ -75,8 +75,8 @@ class Part(Result, frozen=True, kw_only=True):
 
     ``kind`` is the element's, or ``bridges``, ``air``, ``given``. ``zone`` and ``element`` are where the house file
     lists it: a zone's id and a place among its elements, null for what is no element. ``beyond`` is ``outside``,
-    ``ground``, ``factor``, ``temperature`` or ``zone:`` and an id. ``item`` is its line on the sheet. ``w_per_k`` and
-    ``w`` are below 0 where heat comes in from a warmer room.
+    ``ground``, ``factor``, ``temperature``, or ``zone:`` or ``space:`` and an id. ``item`` is its line on the sheet.
+    ``w_per_k`` and ``w`` are below 0 where heat comes in from a warmer room.
     """
 
     kind: str
@@ -166,6 +166,19 @@ class ZoneDesign(Result, frozen=True, kw_only=True):
     findings: tuple[Finding, ...] = ()
 
 
+class SpaceDesign(Result, frozen=True, kw_only=True):
+    """An unheated space at design: how warm it is, and the share of a room's difference that it leaves.
+
+    ``factor`` is with all rooms equally warm: what goes on from the space, over what it takes and what goes on.
+    """
+
+    id: str
+    name: str
+    temperature_c: float
+    factor: float
+    working: tuple[Working, ...]
+
+
 class Design(Result, frozen=True, kw_only=True):
     """The whole house: rooms, and the total without flows between its own rooms.
 
@@ -178,6 +191,7 @@ class Design(Result, frozen=True, kw_only=True):
     outdoor_design_c: float
     zones: tuple[ZoneDesign, ...]
     total_w: float
+    spaces: tuple[SpaceDesign, ...] = ()
     findings: tuple[Finding, ...] = ()
     notes: tuple[str, ...] = ()
 

@@ -165,7 +165,7 @@ class Typical(Value, frozen=True, kw_only=True):
 
 
 class Space(Value, frozen=True, kw_only=True):
-    """What lies beyond an element when it is neither outside, ground nor a zone: one of the two."""
+    """What lies beyond an element when it is neither outside, ground, a zone nor a surveyed space: one of the two."""
 
     factor: Annotated[float, Meta(ge=0, le=1, description="share of the full temperature difference")] | None = None
     temperature_c: Celsius | None = None
@@ -175,8 +175,8 @@ Beyond = (
     Annotated[
         str,
         Meta(
-            pattern=r"^(outside|ground|zone:[a-z0-9][a-z0-9-]{0,31})$",
-            description='"outside", "ground" or "zone:" and a zone\'s id',
+            pattern=r"^(outside|ground|(zone|space):[a-z0-9][a-z0-9-]{0,31})$",
+            description='"outside", "ground", "zone:" and a zone\'s id or "space:" and an unheated space\'s id',
         ),
     ]
     | Space
@@ -277,6 +277,22 @@ class Zone(Value, frozen=True, kw_only=True):
         if self.volume_m3 is not None:
             return self.volume_m3
         return self.floor_area_m2 * (self.height_m if self.height_m is not None else 0.0)
+
+
+class UnheatedSpace(Value, frozen=True, kw_only=True):
+    """A space without heating of its own, such as a roof void: how warm it is follows from its heat balance.
+
+    Its elements lead outside, to the ground, to a known temperature or to another space; what lies between it and a
+    zone is listed in the zone, with ``beyond = "space:<id>"``.
+    """
+
+    id: Id
+    name: Name
+    built: Year | None = None
+    volume_m3: Annotated[float, Meta(gt=0, le=50_000)]
+    air_changes_per_h: Annotated[float, Meta(ge=0, le=20, description="of outdoor air")] = 1.0
+    provenance: dict[str, Provenance] = {}
+    elements: tuple[Element, ...] = field(name="element", default=())
 
 
 class Period(Value, frozen=True, kw_only=True):
@@ -423,6 +439,7 @@ class House(Value, frozen=True, kw_only=True):
 
     site: Site = field(name="house")
     zones: tuple[Zone, ...] = field(name="zone", default=())
+    spaces: tuple[UnheatedSpace, ...] = field(name="space", default=())
     programmes: tuple[Programme, ...] = field(name="programme", default=())
     circuits: tuple[Circuit, ...] = field(name="circuit", default=())
     gateways: tuple[Gateway, ...] = field(name="gateway", default=())
@@ -436,7 +453,11 @@ class House(Value, frozen=True, kw_only=True):
         """Return the zone of that id, or None."""
         return next((zone for zone in self.zones if zone.id == zone_id), None)
 
-    def built(self, zone: Zone) -> int | None:
+    def space(self, space_id: str) -> UnheatedSpace | None:
+        """Return the unheated space of that id, or None."""
+        return next((space for space in self.spaces if space.id == space_id), None)
+
+    def built(self, zone: Zone | UnheatedSpace) -> int | None:
         """Return the year that a zone's fabric is of: the zone's own, else the house's."""
         return self.site.built if zone.built is None else zone.built
 
