@@ -51,7 +51,7 @@ def test_a_file_gives_a_row_a_room_and_the_total(tmp_path: Path) -> None:
     assert any(line.startswith("total 1931 W") for line in lines)
     assert sum(line.startswith("Without provenance") for line in lines) == 1
     beside = next(" ".join(line.split()) for line in lines if line.startswith("net-loft") and "gable" in line)
-    assert beside == "net-loft 64 10 to 200 2.78 0.4 to 8 1373 to 3432 U of gable 1931"
+    assert beside == "net-loft 64 10 to 212 2.78 0.3 to 9.2 1373 to 3432 U of gable 1931"
 
 
 def test_json_has_the_documented_shape(tmp_path: Path) -> None:

@@ -130,6 +130,9 @@ def test_the_design_never_fails_on_an_accepted_house(house: House) -> None:
         numbers = [value for value in msgspec.structs.asdict(each).values() if isinstance(value, float)]
         numbers += [line.value for line in each.working]
         numbers += [value for line in each.working for value in line.inputs.values() if isinstance(value, float)]
+        results = (*each.inputs, *each.beside, *each.findings, *design.findings)
+        fields = [value for result in results for value in msgspec.structs.asdict(result).values()]
+        numbers += [value for value in fields if isinstance(value, float)]
         assert all(math.isfinite(value) for value in numbers), each
         assert each.low_w <= each.heat_loss_w <= each.high_w
         assert each.in_use_low_w_per_k <= each.in_use_w_per_k <= each.in_use_high_w_per_k

@@ -27,8 +27,8 @@ def beside(house: House, room: Room) -> tuple[Beside, ...]:
     zone, built = room.zone, house.built(room.zone)
     area = max(zone.floor_area_m2, _LEAST_FLOOR_M2)
     return (
-        _line("W/m² without reheat", room.steady_w / area, "W/m²", usual.w_per_m2(built, zone.use, room.full_k)),
-        _line("W/K per m² floor", room.heat_loss_w_per_k / area, "W/(m²·K)", usual.w_per_m2k(built, zone.use)),
+        _line("W/m² without reheat", room.steady_w / area, "W/m²", usual.w_per_m2(built, zone.use, area, room.full_k)),
+        _line("W/K per m² floor", room.heat_loss_w_per_k / area, "W/(m²·K)", usual.w_per_m2k(built, zone.use, area)),
         _thumb(room),
     )
 

@@ -12,6 +12,8 @@ from ingle.design.oddity import Change, Look
 from ingle.design.slips import AREA, DECIMAL, LENGTH, U_VALUE, VOLUME, Correction, Slip, airflow, all_meant
 from ingle.design.usual import Usual
 
+# No element that a survey lists is smaller [m²], or larger than all sides of its room.
+_LEAST_AREA_M2, _MOST_SIDES = 0.2, 4.0
 _ANY = Usual(-inf, inf, "anything")
 
 
@@ -80,7 +82,7 @@ def _suspects(look: Look) -> Iterator[Suspect]:
             f"the area of {element.name}",
             "area_m2" if element.area_m2 is not None else "width_m",
             gross,
-            Usual(0.0, max(side, look.floor_m2) * 4, "the room"),
+            Usual(_LEAST_AREA_M2, _MOST_SIDES * max(side, look.floor_m2), "the room"),
             AREA,
             look.area_of(element),
             "m²",

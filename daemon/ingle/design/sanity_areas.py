@@ -30,7 +30,7 @@ _TENTH, _WHOLE = Usual(0.06, 0.135, "a tenth of the room"), Usual(0.6, 1.6, "one
 # Windows in walls, as a part of the walls left.
 _GLASS = Usual(0.03, 0.7, "windows in walls")
 # Where a window takes this part of a wall, the gross area shows in the load.
-_GROSS_GLASS = 0.25
+_GROSS_GLASS = 0.4
 _SAME = 1e-3
 # Half metres of a wall beyond which none is measured.
 _MOST_HALVES = 1e3 + 0.25
@@ -150,25 +150,28 @@ def _large_pane(look: Look, says: str, pane: Piece, solid: float) -> Oddity:
 def _gross(look: Look) -> Iterator[Oddity]:
     """Yield a wall whose windows were not taken off.
 
-    Width times height is gross by its nature, so a window that no wall lists among its openings counts twice. An area
-    is net by the house file; it looks gross where it is exactly a length in half metres times the room's height, and
-    much of the wall is glass.
+    Width times height is gross by its nature, so windows that no wall lists among its openings count twice, unless
+    they may stand in a wall whose area is given, which is net by the house file. One such wall alone looks gross all
+    the same where it is exactly a length in half metres times the room's height, and much of it is glass.
     """
     listed = {name for piece in look.own for name in piece.element.openings}
     loose = [each for each in _outer(look, frozenset({"window", "door"})) if each.element.name not in listed]
-    for wall in _outer(look, frozenset({"wall"})):
-        element, gross = wall.element, element_area_m2(wall.element)
-        off = sum(each.area_m2 for each in loose if _same_side(wall, each))
-        how = "" if element.openings or not 0 < off < gross else _why_gross(look, element, off)
+    walls = _outer(look, frozenset({"wall"}))
+    for wall in walls:
+        gross = element_area_m2(wall.element)
+        off = sum(pane.area_m2 for pane in loose if _same_side(wall, pane))
+        rivals = [each for each in walls if each is not wall and any(_same_side(each, pane) for pane in loose)]
+        how = "" if wall.element.openings or not 0 < off < gross else _why_gross(look, wall.element, off, rivals)
         if how:
-            yield _net(look, element, gross, off, how)
+            yield _net(look, wall.element, gross, off, how)
             return
 
 
-def _why_gross(look: Look, element: Element, off: float) -> str:
+def _why_gross(look: Look, element: Element, off: float, rivals: Sequence[Piece]) -> str:
     if element.area_m2 is None:
-        return "is width by height without openings"
-    if off > _GROSS_GLASS * element.area_m2 and looks_gross(element.area_m2, look.height_m):
+        may_be_there = any(each.element.area_m2 is not None or each.element.openings for each in rivals)
+        return "" if may_be_there else "is width by height without openings"
+    if not rivals and off > _GROSS_GLASS * element.area_m2 and looks_gross(element.area_m2, look.height_m):
         return f"is exactly {element.area_m2 / look.height_m:.3g} m by the room's height"
     return ""
 

@@ -38,11 +38,8 @@ def result(look: Look) -> Iterator[Finding]:
     if room.full_k < LEAST_DIFFERENCE_K or room.heat_loss_w_per_k <= 0 or _inner(look):
         return
     area = look.floor_m2
-    per_kelvin = usual.w_per_m2k(look.built, zone.use)
-    per_area = usual.w_per_m2(look.built, zone.use, room.full_k)
-    low = area * max(per_kelvin.low * room.full_k, per_area.low)
-    high = area * min(per_kelvin.high * room.full_k, per_area.high)
-    fits = Usual(min(low, high), high, per_kelvin.source)
+    per_area = usual.w_per_m2(look.built, zone.use, area, room.full_k)
+    fits = Usual(area * per_area.low, area * per_area.high, per_area.source)
     side = fits.side(room.steady_w)
     if not side:
         return

@@ -53,41 +53,43 @@ _HOUSES_W_PER_M2K = ((4.8, 5.4), (3.7, 5.4), (1.5, 3.7), (1.4, 1.5))
 # One room has more outside than its house (a loft) or less (a flat's middle room), and old houses have been improved:
 # below and above these parts of its house's coefficient a slip is likelier than a room (own judgement).
 _ROOM_PART = (0.15, 1.7)
-_ANY_W_PER_M2K = Usual(0.4, 8.0, f"{_TABULA}, 1.4 to 5.4, with room for single rooms")
+_ANY_W_PER_M2K = Usual(0.3, 9.2, f"{_TABULA}, 1.4 to 5.4, with room for single rooms")
+# A small room has more wall for its floor: the sides of a square one grow with the root of its area.
+_SMALL_M2 = 20.0
 # Kitchens and baths change more air; halls and lofts are high (own judgement).
 _AIRY: frozenset[Use] = frozenset({"bath", "kitchen", "hall", "utility", "assembly"})
 _AIRY_PART = 1.4
-# The difference for which W/m² are quoted: 24 K turn 1.4-5.4 W/(m²·K) into 33-131 W/m².
-_ANY_W_PER_M2 = Usual(10.0, 200.0, f"{_TABULA}, at 24 K 33 to 141, with room for single rooms")
+# Less than this no room loses in a heating climate [W/m²] (own judgement).
+_LEAST_W_PER_M2 = 10.0
+_LEAST_FLOOR_M2 = 0.01
 
 # Trade's rule of thumb for a room's heating: 5 to 12.5 W per square foot of floor, that is 54 to 135 W/m².
 THUMB_W_PER_M2 = Usual(54.0, 135.0, "trade rule of thumb, 5 to 12.5 W/ft² (common practice)")
 
 
-def w_per_m2k(built: int | None, use: Use) -> Usual:
-    """Return the usual coefficient of a room per m² of floor, by age and use [W/(m²·K)].
+def w_per_m2k(built: int | None, use: Use, floor_m2: float = _SMALL_M2) -> Usual:
+    """Return the usual coefficient of a room per m² of floor, by age, use and size [W/(m²·K)].
 
-    >>> w_per_m2k(None, "bedroom").words(), w_per_m2k(1905, "bedroom").words(), w_per_m2k(2015, "bath").words()
-    ('0.4 to 8', '0.72 to 9.18', '0.21 to 3.57')
+    >>> w_per_m2k(None, "bedroom").words(), w_per_m2k(1905, "bedroom").words(), w_per_m2k(2015, "bath", 5).words()
+    ('0.3 to 9.2', '0.72 to 9.2', '0.21 to 7.1')
     """
-    airy = _AIRY_PART if use in _AIRY else 1.0
+    high_part = (_AIRY_PART if use in _AIRY else 1.0) * sqrt(max(1.0, _SMALL_M2 / max(floor_m2, _LEAST_FLOOR_M2)))
     if built is None:
-        return Usual(_ANY_W_PER_M2K.low, _ANY_W_PER_M2K.high * airy, _ANY_W_PER_M2K.source)
+        return Usual(_ANY_W_PER_M2K.low, round(_ANY_W_PER_M2K.high * high_part, 1), _ANY_W_PER_M2K.source)
     low, high = _HOUSES_W_PER_M2K[bisect_right(_HOUSES_FROM, built)]
     source = f"{_TABULA} of {built}, {low:g} to {high:g}, with room for single rooms"
-    return Usual(round(low * _ROOM_PART[0], 2), round(high * _ROOM_PART[1] * airy, 2), source)
+    return Usual(round(low * _ROOM_PART[0], 2), round(high * _ROOM_PART[1] * high_part, 1), source)
 
 
-def w_per_m2(built: int | None, use: Use, difference_k: float) -> Usual:
-    """Return the usual steady heat loss of a room per m² of floor, by age, use and temperature difference [W/m²].
+def w_per_m2(built: int | None, use: Use, floor_m2: float, difference_k: float) -> Usual:
+    """Return the usual steady heat loss of a room per m² of floor at a temperature difference [W/m²].
 
-    >>> w_per_m2(None, "living", 23).words(), w_per_m2(1905, "living", 20).words()
-    ('10 to 200', '14 to 184')
+    >>> w_per_m2(None, "living", 25, 23).words(), w_per_m2(1905, "living", 25, 20).words()
+    ('10 to 212', '14 to 184')
     """
-    if built is None:
-        return _ANY_W_PER_M2
-    usual = w_per_m2k(built, use)
-    return Usual(round(usual.low * difference_k), round(usual.high * difference_k), usual.source)
+    usual = w_per_m2k(built, use, floor_m2)
+    low = max(usual.low * difference_k, _LEAST_W_PER_M2) if built is None else usual.low * difference_k
+    return Usual(round(low), max(round(usual.high * difference_k), round(low)), usual.source)
 
 
 # ------------------------------------------------------------------------------------------------------ fabric
@@ -179,7 +181,7 @@ _FLOOR_M2: dict[Use, tuple[float, float]] = {
     "bedroom": (4.0, 60.0),
     "bath": (1.2, 25.0),
     "kitchen": (3.0, 60.0),
-    "hall": (1.2, 90.0),
+    "hall": (1.2, 60.0),
     "office": (4.0, 250.0),
     "store": (0.6, 300.0),
     "dining": (4.0, 150.0),
