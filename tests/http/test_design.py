@@ -22,9 +22,9 @@ async def tried(served: Served, document: object, query: str = "") -> tuple[int,
 async def test_a_document_is_worked_out_and_not_stored(served: Served) -> None:
     """The answer is that document's design; house, design and history of the house that runs stay."""
     before = await served.get("/api/house/history")
-    status, design = await tried(served, msgspec.to_builtins(LOFT))
-    assert status == 200
-    assert design == msgspec.json.decode(msgspec.json.encode(design_house(LOFT)))
+    status, answer = await tried(served, msgspec.to_builtins(LOFT))
+    assert (status, answer["faults"]) == (200, [])
+    assert answer["design"] == msgspec.json.decode(msgspec.json.encode(design_house(LOFT)))
     assert await served.get("/api/house/history") == before
     assert (await served.get("/api/design"))["zones"][0]["id"] == HOUSE.zones[0].id
 
@@ -35,24 +35,33 @@ async def test_one_zone_is_enough_for_who_types(served: Served) -> None:
     _, whole = await tried(served, document)
     status, one = await tried(served, document, "?zone=hall")
     assert status == 200
-    assert one["zones"] == [zone for zone in whole["zones"] if zone["id"] == "hall"]
-    assert one["total_w"] == whole["total_w"]
+    assert one["design"]["zones"] == [zone for zone in whole["design"]["zones"] if zone["id"] == "hall"]
+    assert one["design"]["total_w"] == whole["design"]["total_w"]
 
 
 async def test_every_fault_is_pointed_at(served: Served) -> None:
-    """Wrong and missing values are named one by one, by JSON Pointer, with what is allowed."""
+    """Wrong and missing values are an answer, named one by one by JSON Pointer, with what is allowed; no design."""
     document = msgspec.to_builtins(LOFT)
     del document["zone"][0]["element"][1]["area_m2"]
     document["zone"][0]["element"][0]["u_w_per_m2k"] = "1,4"
     document["zone"][0]["air_changes_per_h"] = -1
-    status, problem = await tried(served, document)
-    assert status == 422
-    assert {wrong["pointer"] for wrong in problem["errors"]} == {
+    status, answer = await tried(served, document)
+    assert (status, answer["design"]) == (200, None)
+    assert {wrong["pointer"] for wrong in answer["faults"]} == {
         "/zone/0/element/1/area_m2",
         "/zone/0/element/0/u_w_per_m2k",
         "/zone/0/air_changes_per_h",
     }
-    assert all(wrong["allowed"] for wrong in problem["errors"])
+    assert all(wrong["allowed"] for wrong in answer["faults"])
+
+
+async def test_what_is_no_document_at_all(served: Served) -> None:
+    """A list or a number has one fault, the whole of it; what is not JSON is refused."""
+    status, answer = await tried(served, [])
+    assert (status, [wrong["pointer"] for wrong in answer["faults"]]) == (200, [""])
+    address = served.url("/api/design/try")
+    async with served.client.post(address, data=b"{", headers={"Content-Type": "application/json"}) as refused:
+        assert refused.status == 400
 
 
 async def test_a_zone_that_the_document_does_not_have(served: Served) -> None:

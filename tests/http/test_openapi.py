@@ -51,9 +51,7 @@ EXAMPLES = {
     "put-house": Example("/api/house?why=test", DOCUMENT_OF_HOUSE, {**DOCUMENT_OF_HOUSE, "zone": [{"id": "A"}]}),
     "get-house-history": Example("/api/house/history"),
     "get-design": Example("/api/design"),
-    "post-design-try": Example(
-        "/api/design/try?zone=hall", DOCUMENT_OF_HOUSE, {**DOCUMENT_OF_HOUSE, "zone": [{"id": "A"}]}
-    ),
+    "post-design-try": Example("/api/design/try?zone=hall", DOCUMENT_OF_HOUSE),
     "get-zones-id-options": Example(
         "/api/zones/loft/options?rating_w=1500&voltage_v=216.2", missing="/api/zones/nowhere/options"
     ),

@@ -12,8 +12,8 @@ from msgspec import Meta
 from ingle.commands.service import house_etag
 from ingle.config.house import check_house
 from ingle.design import design_house
-from ingle.errors import Fault
-from ingle.http.problems import BadQuery
+from ingle.errors import BadInput, Fault
+from ingle.http.problems import BadQuery, Wrong, wrongs
 from ingle.http.route import ORIGIN, Call, Reply, Route, quoted
 from ingle.model.base import Result
 from ingle.model.design import Design
@@ -37,6 +37,13 @@ class OneZone(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=T
     zone: Annotated[str, Meta(description="only this zone of the document; total_w stays the whole house's")] | None = (
         None
     )
+
+
+class Tried(Result, frozen=True, kw_only=True):
+    """What came of trying a document: its design, or every fault that keeps it from having one."""
+
+    design: Design | None
+    faults: tuple[Wrong, ...]
 
 
 class RevisionMade(Result, frozen=True, kw_only=True):
@@ -95,14 +102,18 @@ async def design(call: Call) -> Reply:
 
 
 async def try_design(call: Call) -> Reply:
-    """Return the design that a document would have; nothing is stored."""
-    tried = check_house(call.body)
+    """Return the design that a document would have, or what is wrong with it; nothing is stored."""
+    try:
+        tried = check_house(call.body)
+    except BadInput as error:
+        # Who types is half-way through most of the time: that is an answer, not a failed request.
+        return Reply(value=Tried(design=None, faults=wrongs(error.faults)))
     only = call.query.zone
     if only is not None and tried.zone(only) is None:
         raise BadQuery([Fault(("zone",), only, "the id of a zone of the document")])
     whole = await asyncio.to_thread(design_house, tried)
     zones = whole.zones if only is None else tuple(zone for zone in whole.zones if zone.id == only)
-    return Reply(value=msgspec.structs.replace(whole, zones=zones))
+    return Reply(value=Tried(design=msgspec.structs.replace(whole, zones=zones), faults=()))
 
 
 ROUTES = (
@@ -136,9 +147,10 @@ ROUTES = (
         path="/api/design/try",
         summary="Heat loss of a house document, which is not stored",
         handler=try_design,
-        answers=Design,
+        answers=Tried,
         query=OneZone,
         body=House,
         raw=True,
+        faults_told=True,
     ),
 )

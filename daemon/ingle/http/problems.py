@@ -76,8 +76,7 @@ def answer(problem: Problem, headers: Mapping[str, str] | None = None) -> web.Re
 
 def problem(status: int, detail: str, faults: tuple[Fault, ...] = (), place: Place = "body") -> Problem:
     """Return a problem with the status's own title."""
-    wrong = tuple(_wrong(fault, place) for fault in faults)
-    return Problem(title=HTTPStatus(status).phrase, status=status, detail=detail, errors=wrong)
+    return Problem(title=HTTPStatus(status).phrase, status=status, detail=detail, errors=wrongs(faults, place))
 
 
 def of_error(error: IngleError) -> Problem:
@@ -144,6 +143,11 @@ def _of_http(request: web.Request, error: web.HTTPException) -> web.Response:
         return web.Response(status=error.status, text=f"{error.reason}\n", headers=headers)
     detail = _DETAILS.get(error.status, error.reason)
     return answer(problem(error.status, detail), headers)
+
+
+def wrongs(faults: tuple[Fault, ...], place: Place = "body") -> tuple[Wrong, ...]:
+    """Return faults as an answer names them."""
+    return tuple(_wrong(fault, place) for fault in faults)
 
 
 def _wrong(fault: Fault, place: Place) -> Wrong:

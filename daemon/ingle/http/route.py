@@ -57,7 +57,8 @@ class Route:
 
     ``errors`` are the statuses that the handler itself may answer beside those that follow from what it takes, and
     ``also`` is a second status with the same answer. ``body`` is checked by ``config.request``; ``raw`` bodies are
-    checked by the handler. ``default_tag`` is what ``do`` means in a request that leaves it out.
+    checked by the handler. With ``faults_told`` what is wrong with a body is part of the answer. ``default_tag`` is
+    what ``do`` means in a request that leaves it out.
     """
 
     method: Literal["GET", "POST", "PUT"]
@@ -70,6 +71,7 @@ class Route:
     query: type | None = None
     body: Any = None
     raw: bool = False
+    faults_told: bool = False
     default_tag: str | None = None
     etag: bool = False
     match: bool = False
@@ -101,7 +103,7 @@ class Route:
         if self.path_names:
             follow |= {404}
         if self.body is not None:
-            follow |= {400, 408, 413, 415, 422}
+            follow |= {400, 408, 413, 415} | (set() if self.faults_told else {422})
         if self.match:
             follow |= {412, 428}
         return sorted(follow)
