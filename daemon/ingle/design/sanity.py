@@ -18,6 +18,7 @@ from ingle.design.sanity_areas import areas
 from ingle.design.sanity_fabric import Others, fabric, others
 from ingle.design.sanity_load import heaters, people, result
 from ingle.design.sanity_room import floor_or_height, spans
+from ingle.design.sanity_spaces import spaces
 from ingle.design.sanity_warmth import inside, outdoors
 from ingle.design.sheet import tidy
 from ingle.model.design import Finding
@@ -38,7 +39,7 @@ def look_over(house: House, around: dict[str, House], rooms: dict[str, Room]) ->
 
     ``around`` has the house near each zone (see ``nearby``), ``rooms`` the rooms worked out, by zone id.
     """
-    site = tuple(_site_finding(rooms, odd) for odd in outdoors(house))
+    site = tuple(_site_finding(rooms, odd) for odd in (*outdoors(house), *spaces(house)))
     known = others(house)
     zones = {
         zone_id: tuple(_of_zone(Look(around[zone_id], each), known, site_odd=bool(site)))
@@ -77,7 +78,7 @@ def _site_finding(rooms: dict[str, Room], odd: Oddity) -> Finding:
     return Finding(
         code=odd.code,
         zone=None,
-        element=None,
+        element=odd.element,
         key=odd.key,
         sentence=sentence(odd, now, then, "the house's total"),
         slip="" if odd.slip is None else odd.slip.words,

@@ -161,6 +161,20 @@ def u_value(kind: ElementKind, built: int | None) -> Usual:
     return Usual(max(low, best * _BETTER), min(high, worst * _WORSE), source)
 
 
+def bare_u(kind: ElementKind) -> Usual:
+    """Return the usual U of what encloses an unheated space, bare sheet and slate included [W/(m²·K)].
+
+    >>> bare_u("roof").words()
+    '0.07 to 6.5'
+    """
+    low, high = _U_ANY[kind]
+    return Usual(low, max(high, _BARE_HIGH), f"{_RDSAP}; a bare sheet has 1 / (0.10 + 0.04) at most")
+
+
+# A sheet without resistance between two air films: 1 / (0.10 + 0.04) = 7.1 (ISO 6946:2007); the file's limit is 7.
+_BARE_HIGH = 6.5
+
+
 # Thermal bridges: RdSAP 2012, table S13, y 0.08 to 0.15 W/(m²·K) of exposed area, is 5 to 25 % of ordinary fabric;
 # ISO 14683:2007, table 2, ψ up to 1.0 W/(m·K), a balcony that runs through the wall.
 BRIDGES_W_PER_M2K = Usual(0.0, 0.20, "RdSAP 2012, table S13, 0.08 to 0.15; EN 12831-1:2017, table B.1, 0.02 to 0.15")
