@@ -113,6 +113,9 @@ def zones(draw: st.DrawFn, zone_id: str, heater_ids: list[str]) -> dict[str, Any
     zone |= draw(some(built=st.integers(1000, 2100)))
     zone |= draw(some(design_c=number(5, 30), air_changes_per_h=number(0, 20), bridges_percent=number(0, 100)))
     zone |= draw(some(thermal_mass=st.sampled_from(["light", "medium", "heavy"]), reheat_w_per_m2=number(0, 150)))
+    sources = st.sampled_from(["outside", {"factor": 0.3}, {"temperature_c": 16.5}])
+    stream = st.fixed_dictionaries({"name": names, "m3_per_h": number(1, 500), "from": sources})
+    zone |= draw(some(air=st.lists(stream, max_size=2), air_gradient_k_per_m=st.floats(0, 2)))
     if "reheat_w_per_m2" not in zone and draw(st.booleans()):
         zone |= {"warm_up_h": draw(number(0.1, 72)), "warm_up_from_c": draw(number(1, 4.9))}
     zone["element"] = draw(st.lists(elements(), max_size=3))

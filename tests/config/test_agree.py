@@ -64,6 +64,13 @@ LAYER = "zone[0].element[0].layers[0]"
 WOOL = {"mm": 100, "lambda": 0.04}
 OPEN = {"air_mm": 50, "vent_mm2": 1000}
 TIES = {"lambda": 17, "area_mm2": 12.5, "per_m2": 2.5}
+
+
+def supply(source: Any) -> dict[str, Any]:
+    """Return a stream of air from there."""
+    return {"name": "supply", "m3_per_h": 30, "from": source}
+
+
 ASSUMED = {"kind": "assumed"}
 RATE = {"per_kwh": 0.3}
 
@@ -119,6 +126,13 @@ BROKEN = [
     (with_element(u_w_per_m2k=None), "zone[0].element[0].u_w_per_m2k"),
     (with_element(layers=[{"r": 1}]), "zone[0].element[0].layers"),
     (house(space=[space(), space()]), "space[1].id"),
+    (house(zone=[zone("hall", air=[supply("ground")])]), "zone[0].air[0].from"),
+    (house(zone=[zone("hall", air=[supply("zone:hall")])]), "zone[0].air[0].from"),
+    (house(zone=[zone("hall", air=[supply("zone:attic")])]), "zone[0].air[0].from"),
+    (house(zone=[zone("hall", air=[supply("space:attic")])]), "zone[0].air[0].from"),
+    (house(zone=[zone("hall", air=[supply({"factor": 0.2, "temperature_c": 9})])]), "zone[0].air[0].from"),
+    (house(zone=[zone("hall", given_w_per_k=42, air=[supply("outside")])]), "zone[0].air"),
+    (house(zone=[zone("hall", given_w_per_k=42, air_gradient_k_per_m=1)]), "zone[0].air_gradient_k_per_m"),
     (with_element(beyond="space:void"), "zone[0].element[0].beyond"),
     (house(space=[space("void", "space:attic")]), "space[0].element[0].beyond"),
     (house(space=[space("void", "zone:hall")]), "space[0].element[0].beyond"),

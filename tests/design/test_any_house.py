@@ -83,6 +83,11 @@ zone = st.fixed_dictionaries(
         "design_c": number(35.0, 1.0),
         "air_changes_per_h": number(20.0, 0.0),
         "reheat_w_per_m2": number(150.0, 0.0),
+        "air_gradient_k_per_m": number(2.0, 0.0),
+        "air": st.lists(
+            st.fixed_dictionaries({"name": st.just("supply"), "m3_per_h": number(100_000.0), "from": beyond}),
+            max_size=2,
+        ),
         "warm_up_h": number(72.0, 0.1),
         "warm_up_from_c": number(35.0, 1.0),
         "capacity_wh_per_k": number(1e6),

@@ -15,7 +15,7 @@ from ingle.config.findings import Findings, Path
 from ingle.config.warmth import check_warmth
 from ingle.config.weeks import check_weeks
 from ingle.errors import Fault
-from ingle.model.house import Element, Heater, House, Levels, Site, Zone, ZoneLevels
+from ingle.model.house import Heater, House, Levels, Site, Space, Zone, ZoneLevels
 
 #: The id of what lies around the house; a sensor may stand there, nothing may be called so.
 OUTDOOR = "outdoor"
@@ -161,9 +161,9 @@ def _check_names(house: House, findings: Findings) -> None:
     for index, zone in enumerate(house.zones):
         _check_zone_names(zone, ("zone", index), zones, names, findings)
     spaces = [f"space:{each.id}" for each in house.spaces]
-    for path, element in _all_elements(house):
-        if isinstance(element.beyond, str) and element.beyond.startswith("space:"):
-            names.check((*path, "beyond"), element.beyond, "space", spaces)
+    for where, beyond in _all_beyonds(house):
+        if isinstance(beyond, str) and beyond.startswith("space:"):
+            names.check(where, beyond, "space", spaces)
     circuits, gateways = [each.id for each in house.circuits], [each.id for each in house.gateways]
     for path, heater in all_heaters(house):
         names.check((*path, "circuit"), heater.circuit, "circuit", circuits)
@@ -178,14 +178,16 @@ def _check_names(house: House, findings: Findings) -> None:
     _check_opening_names(house, names, findings)
 
 
-def _all_elements(house: House) -> Iterator[tuple[Path, Element]]:
-    """Return every element of the house's zones and spaces with its place in the document."""
+def _all_beyonds(house: House) -> Iterator[tuple[Path, str | Space]]:
+    """Return where every element leads to and every stream of air comes from, with its place in the document."""
     for index, zone in enumerate(house.zones):
         for place, element in enumerate(zone.elements):
-            yield ("zone", index, "element", place), element
+            yield ("zone", index, "element", place, "beyond"), element.beyond
+        for place, stream in enumerate(zone.air):
+            yield ("zone", index, "air", place, "from"), stream.source
     for index, space in enumerate(house.spaces):
         for place, element in enumerate(space.elements):
-            yield ("space", index, "element", place), element
+            yield ("space", index, "element", place, "beyond"), element.beyond
 
 
 def _check_zone_names(zone: Zone, path: Path, zones: list[str], names: _Names, findings: Findings) -> None:
@@ -197,6 +199,9 @@ def _check_zone_names(zone: Zone, path: Path, zones: list[str], names: _Names, f
     for place, element in enumerate(zone.elements):
         if isinstance(element.beyond, str) and element.beyond.startswith("zone:"):
             names.check((*path, "element", place, "beyond"), element.beyond, "zone", [f"zone:{each}" for each in zones])
+    for place, stream in enumerate(zone.air):
+        if isinstance(stream.source, str) and stream.source.startswith("zone:"):
+            names.check((*path, "air", place, "from"), stream.source, "zone", [f"zone:{each}" for each in zones])
 
 
 def _check_opening_names(house: House, names: _Names, findings: Findings) -> None:

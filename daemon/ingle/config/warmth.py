@@ -1,13 +1,15 @@
-"""What a zone's heat must agree on besides its fabric: how it warms up."""
+"""What a zone's heat must agree on besides its fabric: how it warms up, and what air comes in."""
 
 from __future__ import annotations
 
+import msgspec
+
 from ingle.config.findings import Findings, Path, below
-from ingle.model.house import Zone
+from ingle.model.house import Space, Zone
 
 
 def check_warmth(zone: Zone, path: Path, findings: Findings) -> None:
-    """Check that reheat is asked for in one way, and that a warm-up ends warmer than it starts."""
+    """Check that reheat is asked for in one way, that a warm-up ends warmer, and that air comes from somewhere."""
     keys = ("reheat_w_per_m2", "warm_up_h", "warm_up_from_c")
     rests_on = below(path, (*keys, "design_c"))
     if zone.warm_up_h is not None and zone.reheat_w_per_m2:
@@ -19,3 +21,21 @@ def check_warmth(zone: Zone, path: Path, findings: Findings) -> None:
     if zone.warm_up_from_c is not None and zone.warm_up_from_c >= zone.design_c:
         allowed = f"below design_c, which is {zone.design_c:g}: a warm-up ends warmer than it starts"
         findings.add((*path, "warm_up_from_c"), zone.warm_up_from_c, allowed, rests_on=rests_on)
+    _check_air(zone, path, findings)
+
+
+def _check_air(zone: Zone, path: Path, findings: Findings) -> None:
+    given = [(*path, "given_w_per_k")]
+    if zone.given_w_per_k is not None and zone.air:
+        allowed = "only without given_w_per_k, which has all of the air in it"
+        findings.add((*path, "air"), msgspec.to_builtins(zone.air), allowed, rests_on=given)
+    if zone.given_w_per_k is not None and zone.air_gradient_k_per_m is not None:
+        allowed = "only without given_w_per_k, which has the room's height in it"
+        findings.add((*path, "air_gradient_k_per_m"), zone.air_gradient_k_per_m, allowed, rests_on=given)
+    for place, stream in enumerate(zone.air):
+        where = (*path, "air", place, "from")
+        source = stream.source
+        if isinstance(source, str) and source in {"ground", f"zone:{zone.id}"}:
+            findings.add(where, source, "outside, another zone, a space, {temperature_c} or {factor}")
+        elif isinstance(source, Space) and (source.factor is None) == (source.temperature_c is None):
+            findings.add(where, msgspec.to_builtins(source), "exactly one of factor and temperature_c")

@@ -41,24 +41,33 @@ class Behind:
 
 def behind(house: House, element: Element, spaces: Mapping[str, Behind]) -> Behind:
     """Return what lies behind an element of a house; ``spaces`` are its unheated spaces by id."""
-    beyond = element.beyond
+    if element.beyond == "outside" and element.kind == "ground-floor":
+        return Behind("ground")
+    return behind_from(house, element.beyond, spaces)
+
+
+def behind_from(house: House, beyond: str | Space, spaces: Mapping[str, Behind]) -> Behind:
+    """Return what a house file's ``beyond`` or ``from`` stands for."""
     if isinstance(beyond, str) and beyond.startswith("space:"):
         return spaces.get(beyond.removeprefix("space:"), Behind("unknown"))
     if isinstance(beyond, str) and beyond.startswith("zone:"):
         return behind_zone(house.zone(beyond.removeprefix("zone:")))
-    return behind_own(element)
+    return _known(beyond)
 
 
 def behind_own(element: Element) -> Behind:
     """Return what lies behind an element by itself; a ground floor left at the default lies on the ground."""
-    beyond = element.beyond
+    if element.beyond == "outside" and element.kind == "ground-floor":
+        return Behind("ground")
+    return _known(element.beyond)
+
+
+def _known(beyond: str | Space) -> Behind:
     if isinstance(beyond, Space):
         if beyond.temperature_c is not None:
             return Behind("temperature", temperature_c=beyond.temperature_c)
         return Behind("factor", factor=1.0 if beyond.factor is None else beyond.factor)
-    if beyond == "ground" or (beyond == "outside" and element.kind == "ground-floor"):
-        return Behind("ground")
-    return Behind("outside" if beyond == "outside" else "unknown")
+    return Behind("ground" if beyond == "ground" else "outside" if beyond == "outside" else "unknown")
 
 
 def behind_zone(zone: Zone | None) -> Behind:

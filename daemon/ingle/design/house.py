@@ -68,6 +68,7 @@ def _zone_design(near: House, each: Room, limits: Bands, findings: tuple[Finding
         fabric_w_per_k=tidy(each.fabric_w_per_k),
         bridges_w_per_k=tidy(each.bridges_w_per_k),
         ventilation_w_per_k=tidy(each.ventilation_w_per_k),
+        high_room_w_per_k=tidy(each.high.value),
         heat_loss_w_per_k=tidy(each.heat_loss_w_per_k),
         in_use_w_per_k=tidy(each.in_use_w_per_k),
         in_use_low_w_per_k=tidy(limits.in_use_w_per_k.low),

@@ -38,6 +38,7 @@ WORDS = {
     "warm_up_h": "warm-up time",
     "warm_up_from_c": "temperature before warm-up",
     "capacity_wh_per_k": "capacity",
+    "air_gradient_k_per_m": "air gradient",
     "given_w_per_k": "given heat loss",
     "design_c": "design temperature",
     "outdoor_design_c": "outdoor design temperature",
@@ -70,7 +71,7 @@ def _tenths(house: House, room: Room) -> Iterator[tuple[Input, float]]:
     if room.given_w_per_k is not None:
         yield Input("given_w_per_k", None, None, zone.id), room.given_w_per_k * per_tenth
     else:
-        yield Input("air_changes_per_h", None, None, zone.id), room.ventilation_w_per_k * per_tenth
+        yield Input("air_changes_per_h", None, None, zone.id), room.air_w_per_k * per_tenth
     percent = zone.bridges_percent or 0.0
     for key in ("bridges_percent", "bridges_w_per_m2k"):
         if getattr(zone, key) is not None and room.given_w_per_k is None:

@@ -8,13 +8,14 @@ their mean temperature with all of their conductance to the space, which is the 
 from __future__ import annotations
 
 from collections import defaultdict
+from collections.abc import Iterable
 from dataclasses import dataclass
 
 from msgspec.structs import replace
 
 from ingle.design.beyond import Behind
-from ingle.design.spaces import conductance_w_per_k, space_id
-from ingle.model.house import Element, House, UnheatedSpace, Zone
+from ingle.design.spaces import TO_SPACE, conductance_w_per_k, space_id
+from ingle.model.house import Element, House, Space, UnheatedSpace, Zone
 
 _TO_ZONE = "zone:"
 # An id that no zone of a house file can have.
@@ -23,8 +24,16 @@ _OTHERS = "@"
 
 def leads_to(zone: Zone) -> set[str]:
     """Return the ids of the zones that a zone's own elements lead to."""
-    beyonds = [element.beyond for element in zone.elements if isinstance(element.beyond, str)]
-    return {beyond.removeprefix(_TO_ZONE) for beyond in beyonds if beyond.startswith(_TO_ZONE)}
+    return _ids(_TO_ZONE, [element.beyond for element in zone.elements])
+
+
+def _draws_from(zone: Zone) -> set[str]:
+    """Return the ids of the zones that a zone draws air from."""
+    return _ids(_TO_ZONE, [each.source for each in zone.air])
+
+
+def _ids(prefix: str, beyonds: Iterable[str | Space]) -> set[str]:
+    return {each.removeprefix(prefix) for each in beyonds if isinstance(each, str) and each.startswith(prefix)}
 
 
 def nearby(house: House) -> dict[str, House]:
@@ -36,6 +45,7 @@ def nearby(house: House) -> dict[str, House]:
         for other in leads_to(zone) & places.keys():
             joined[zone.id].add(places[other])
             joined[other].add(place)
+        joined[zone.id].update(places[other] for other in _draws_from(zone) & places.keys())
     around = {
         zone_id: replace(house, zones=tuple(house.zones[place] for place in sorted(joined[zone_id])))
         for zone_id in places
@@ -95,7 +105,9 @@ def _with_others(
     whole: dict[str, _Warmth],
     groups: dict[str, tuple[UnheatedSpace, ...]],
 ) -> House:
-    spaces = {space.id: space for each in of_zones[zone_id] for space in groups.get(each, ())}
+    zone = next(zone for zone in near.zones if zone.id == zone_id)
+    reached = {*of_zones[zone_id], *_ids(TO_SPACE, [each.source for each in zone.air])}
+    spaces = {space.id: space for each in sorted(reached) for space in groups.get(each, ())}
     others = [
         _one(each, _rest(each, [of_zones[zone.id] for zone in near.zones], whole)) for each in spaces if each in whole
     ]

@@ -27,7 +27,11 @@ def _parts(house: House, room: Room) -> Iterator[Part]:
     if room.bridges_w_per_k:
         yield _whole(room, "bridges", "thermal bridges", room.bridges_w_per_k)
     if room.given_w_per_k is None:
-        yield _whole(room, "air", "ventilation", room.ventilation_w_per_k)
+        yield _whole(room, "air", "ventilation", room.air_w_per_k)
+    for stream in room.streams:
+        yield _whole(room, "air", stream.air.name, stream.w_per_k)
+    if room.high.value:
+        yield _whole(room, "height", "high room", room.high.value)
 
 
 def _whole(room: Room, kind: str, item: str, w_per_k: float) -> Part:

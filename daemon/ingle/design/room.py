@@ -14,17 +14,19 @@ The rules of this file:
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
-from ingle.design.beyond import Behind, behind, behind_zone, heat_flow, share
+from ingle.design.air import Stream, streams
+from ingle.design.beyond import Behind, behind, behind_zone, ground_rule, heat_flow, share
 from ingle.design.floors import net_area_m2
+from ingle.design.height import high_room
 from ingle.design.reheat import reheat
 from ingle.design.sheet import Figure, origin
 from ingle.design.spaces import Settled, settled
 from ingle.design.transmittance import transmittance
-from ingle.model.house import Element, House, Zone
-from ingle.physics.heat_loss import AIR_WH_PER_M3K, transmission_w_per_k, ventilation_w_per_k
+from ingle.model.house import Element, ElementKind, House, Zone
+from ingle.physics.heat_loss import AIR_WH_PER_M3K, GROUND_SWING, transmission_w_per_k, ventilation_w_per_k
 
 # What people leave of the design air changes in ordinary use (common practice; a survey may say better).
 IN_USE_AIR_SHARE = 0.5
@@ -40,6 +42,7 @@ class Piece:
     area_m2: float
     u: Figure
     share: float
+    swing: float = 1.0
     mirrored: bool = False
 
     @property
@@ -57,6 +60,11 @@ class Piece:
         """A·U·f, for a link with its linear bridge [W/K]."""
         linear = self.linear_w_per_k if self.link else 0.0
         return transmission_w_per_k(self.area_m2, self.u.value, self.share) + linear * self.share
+
+    @property
+    def per_degree(self) -> float:
+        """The part of A·U that a degree more inside drives: all of it, but for factors and the ground's swing."""
+        return {"factor": self.there.factor, "ground": self.swing}.get(self.there.kind, 1.0)
 
     @property
     def in_use_share(self) -> float:
@@ -81,9 +89,22 @@ class Room:
     given_w_per_k: float | None
     bridges_w_per_k: float
     bridges_in_use_w_per_k: float
-    ventilation_w_per_k: float
-    ventilation_in_use_w_per_k: float
+    air_w_per_k: float
+    air_in_use_w_per_k: float
+    streams: tuple[Stream, ...]
+    high: Figure
+    high_in_use_w_per_k: float
     ground_w_per_k: float
+
+    @property
+    def ventilation_w_per_k(self) -> float:
+        """Outdoor air and streams of air [W/K]."""
+        return self.air_w_per_k + sum(each.w_per_k for each in self.streams)
+
+    @property
+    def ventilation_in_use_w_per_k(self) -> float:
+        """The same in use [W/K]."""
+        return self.air_in_use_w_per_k + sum(each.in_use_w_per_k for each in self.streams)
 
     @property
     def links_w_per_k(self) -> float:
@@ -97,8 +118,8 @@ class Room:
 
     @property
     def heat_loss_w_per_k(self) -> float:
-        """Fabric, bridges and air [W/K]."""
-        return self.fabric_w_per_k + self.bridges_w_per_k + self.ventilation_w_per_k
+        """Fabric, bridges and air, and what height adds [W/K]."""
+        return self.fabric_w_per_k + self.bridges_w_per_k + self.ventilation_w_per_k + self.high.value
 
     @property
     def in_use_w_per_k(self) -> float:
@@ -106,7 +127,7 @@ class Room:
         if self.given_w_per_k is not None:
             return self.given_w_per_k
         fabric = sum(piece.in_use_w_per_k for piece in self.pieces)
-        return fabric + self.bridges_in_use_w_per_k + self.ventilation_in_use_w_per_k
+        return fabric + self.bridges_in_use_w_per_k + self.ventilation_in_use_w_per_k + self.high_in_use_w_per_k
 
     @property
     def steady_w(self) -> float:
@@ -147,18 +168,41 @@ def room(house: House, zone: Zone) -> Room:
     else:
         to_ground = [piece for piece in pieces if piece.there.kind == "ground"]
         ground = sum((piece.in_use_w_per_k + piece.linear_w_per_k for piece in to_ground), 0.0)
-    air = AIR_WH_PER_M3K[site.method] if given is None else 0.0
+    constant = AIR_WH_PER_M3K[site.method] if given is None else 0.0
+    air = ventilation_w_per_k(constant, zone.air_changes_per_h, zone.air_volume_m3)
+    air_in_use = ventilation_w_per_k(constant, air_changes_in_use(zone), zone.air_volume_m3)
+    brought = streams(house, zone, spaces)
+    moved = sum(each.whole_w_per_k for each in brought)
+    full_k = zone.design_c - site.outdoor_design_c
+    at_design, in_use = _flows(zone, pieces)
     return Room(
         zone=zone,
-        full_k=zone.design_c - site.outdoor_design_c,
+        full_k=full_k,
         pieces=pieces,
         given_w_per_k=given,
         bridges_w_per_k=sum(figure.value for _, figure in bridges(zone, pieces, in_use=False)),
         bridges_in_use_w_per_k=sum(figure.value for _, figure in bridges(zone, pieces, in_use=True)),
-        ventilation_w_per_k=ventilation_w_per_k(air, zone.air_changes_per_h, zone.air_volume_m3),
-        ventilation_in_use_w_per_k=ventilation_w_per_k(air, air_changes_in_use(zone), zone.air_volume_m3),
+        air_w_per_k=air,
+        air_in_use_w_per_k=air_in_use,
+        streams=brought,
+        high=high_room(zone, at_design, air + moved, full_k),
+        high_in_use_w_per_k=high_room(zone, in_use, air_in_use + moved, full_k).value,
         ground_w_per_k=ground,
     )
+
+
+def _flows(zone: Zone, pieces: Sequence[Piece]) -> tuple[list[tuple[ElementKind, float]], ...]:
+    """Return what a degree more inside drives through each piece but links, at design and in use [W/K]."""
+    percent, per_area = 1 + (zone.bridges_percent or 0.0) / 100, zone.bridges_w_per_m2k or 0.0
+    at_design, in_use = [], []
+    for piece in pieces:
+        if piece.link:
+            continue
+        u = piece.u.value * percent + (per_area if piece.there.kind == "outside" else 0.0)
+        whole = piece.area_m2 * u + piece.linear_w_per_k
+        at_design.append((piece.element.kind, whole * piece.per_degree))
+        in_use.append((piece.element.kind, whole * (1.0 if piece.there.kind == "ground" else piece.per_degree)))
+    return at_design, in_use
 
 
 def _behind_space(each: Settled) -> Behind:
@@ -179,7 +223,8 @@ def _pieces(house: House, zone: Zone, spaces: Mapping[str, Behind]) -> Iterator[
 
 def _piece(house: House, zone: Zone, element: Element, there: Behind) -> Piece:
     u = transmittance(element, heat_flow(element, zone.design_c, there), there)
-    return Piece(element, there, net_area_m2(zone, element), u, share(house.site, zone.design_c, there))
+    swing = GROUND_SWING if ground_rule(house.site) == "mean" else 1.0
+    return Piece(element, there, net_area_m2(zone, element), u, share(house.site, zone.design_c, there), swing)
 
 
 def _mirror(house: House, owner: Zone, zone: Zone, element: Element) -> Piece:

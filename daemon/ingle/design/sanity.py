@@ -11,6 +11,8 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass
 
+from ingle.design.air import too_little_air
+from ingle.design.height import is_high
 from ingle.design.oddity import Look, Oddity, finding, sentence
 from ingle.design.room import Piece, Room, air_changes_in_use, room
 from ingle.design.sanity_air import air
@@ -101,6 +103,8 @@ def warnings(house: House, room: Room, findings: tuple[Finding, ...]) -> tuple[s
         _nothing_to_lose,
         _notes,
         _air_in_use,
+        _least_air,
+        _height,
         _ground,
         _heaters,
     )
@@ -134,6 +138,24 @@ def _air_in_use(house: House, room: Room) -> Iterator[str]:
         yield (
             f"More air changes in use ({air_changes_in_use(zone):g}) than at design "
             f"({zone.air_changes_per_h:g}) are unusual."
+        )
+
+
+def _least_air(house: House, room: Room) -> Iterator[str]:
+    said = too_little_air(house, room.zone)
+    if said:
+        yield said
+
+
+def _height(house: House, room: Room) -> Iterator[str]:
+    del house
+    zone = room.zone
+    # A stair's warm air goes on to the floors above: it is high, but hardly warmer at its own top.
+    stair = zone.use == "hall"
+    if room.given_w_per_k is None and is_high(zone) and zone.air_gradient_k_per_m is None and not stair:
+        yield (
+            f"At {zone.mean_height_m:.1f} m the room counts as high, and air is warmer under its ceiling than where "
+            "people are; give air_gradient_k_per_m (about 1.0 with radiators and fan heaters) to count that."
         )
 
 

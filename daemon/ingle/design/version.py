@@ -30,6 +30,7 @@ _ZONE_FIELDS = (
     "ground_share",
     "warm_up_h",
     "warm_up_from_c",
+    "air_gradient_k_per_m",
 )
 # How heavy a room is counts only where it has to warm up in a given time.
 _CAPACITY_FIELDS = ("thermal_mass", "capacity_wh_per_k")
@@ -63,7 +64,8 @@ def _plain(value: object) -> object:
 def _zone(zone: Zone) -> list[object]:
     keys = _ZONE_FIELDS if zone.warm_up_h is None else _ZONE_FIELDS + _CAPACITY_FIELDS
     fields = {key: getattr(zone, key) for key in keys}
-    return [fields, _limits(zone.provenance), [_element(element) for element in zone.elements]]
+    described: list[object] = [fields, _limits(zone.provenance), [_element(element) for element in zone.elements]]
+    return [*described, [(each.m3_per_h, each.source) for each in zone.air]] if zone.air else described
 
 
 def _space(space: UnheatedSpace) -> list[object]:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from ingle.design.air import least_air_figure, stream_figure
 from ingle.design.beyond import ground_rule
 from ingle.design.reheat import reheat
 from ingle.design.room import Piece, Room, air_changes_in_use, bridges
@@ -45,7 +46,12 @@ def _lines(house: House, room: Room) -> Iterator[Working]:
     for name, figure in bridges(room.zone, room.pieces, in_use=False):
         yield figure.line(name)
     if room.given_w_per_k is None:
-        yield _air(room, site, room.zone.air_changes_per_h, room.ventilation_w_per_k).line("ventilation")
+        yield _air(room, site, room.zone.air_changes_per_h, room.air_w_per_k).line("ventilation")
+        yield least_air_figure(house, room.zone).line("least air changes")
+    for stream in room.streams:
+        yield stream_figure(house, room.zone, stream).line(stream.air.name)
+    if room.high.value:
+        yield room.high.line("high room")
     yield from _totals(room, site)
     yield from _in_use(room, site)
 
@@ -99,9 +105,10 @@ def _totals(room: Room, site: Site) -> Iterator[Working]:
             "fabric_w_per_k": room.fabric_w_per_k,
             "bridges_w_per_k": room.bridges_w_per_k,
             "ventilation_w_per_k": room.ventilation_w_per_k,
+            **({"high_room_w_per_k": room.high.value} if room.high.value else {}),
             "method": site.method,
         },
-        "fabric + bridges + ventilation",
+        "fabric + bridges + ventilation" + (" + high room" if room.high.value else ""),
         source,
     ).line("heat loss coefficient")
     temperatures: dict[str, float | str] = {"inside_c": room.zone.design_c, "outdoor_c": site.outdoor_design_c}
@@ -117,7 +124,7 @@ def _in_use(room: Room, site: Site) -> Iterator[Working]:
         yield Figure(room.in_use_w_per_k, "W/K", {}, "given for the whole room", "survey").line("coefficient in use")
         return
     air_changes = air_changes_in_use(room.zone)
-    yield _air(room, site, air_changes, room.ventilation_in_use_w_per_k).line("ventilation in use")
+    yield _air(room, site, air_changes, room.air_in_use_w_per_k).line("ventilation in use")
     yield Figure(
         room.in_use_w_per_k,
         "W/K",
@@ -126,6 +133,7 @@ def _in_use(room: Room, site: Site) -> Iterator[Working]:
             "of_which_ground_w_per_k": room.ground_w_per_k,
             "bridges_w_per_k": room.bridges_in_use_w_per_k,
             "ventilation_w_per_k": room.ventilation_in_use_w_per_k,
+            **({"high_room_w_per_k": room.high_in_use_w_per_k} if room.high.value else {}),
         },
         "without links, ground as A·U, air in use",
         "what metering is compared with",

@@ -73,10 +73,10 @@ class UncertainInput(Result, frozen=True, kw_only=True):
 class Part(Result, frozen=True, kw_only=True):
     """One part of a room's loss at design: a piece of its envelope, its bridges, its air, or all of it as given.
 
-    ``kind`` is the element's, or ``bridges``, ``air``, ``given``. ``zone`` and ``element`` are where the house file
-    lists it: a zone's id and a place among its elements, null for what is no element. ``beyond`` is ``outside``,
-    ``ground``, ``factor``, ``temperature``, or ``zone:`` or ``space:`` and an id. ``item`` is its line on the sheet.
-    ``w_per_k`` and ``w`` are below 0 where heat comes in from a warmer room.
+    ``kind`` is the element's, or ``bridges``, ``air``, ``height``, ``given``. ``zone`` and ``element`` are where the
+    house file lists it: a zone's id and a place among its elements, null for what is no element. ``beyond`` is
+    ``outside``, ``ground``, ``factor``, ``temperature``, or ``zone:`` or ``space:`` and an id. ``item`` is its line on
+    the sheet. ``w_per_k`` and ``w`` are below 0 where heat comes in from a warmer room.
     """
 
     kind: str
@@ -162,6 +162,7 @@ class ZoneDesign(Result, frozen=True, kw_only=True):
     parts: tuple[Part, ...] = ()
     inputs: tuple[UncertainInput, ...] = ()
     measure_first: str = ""
+    high_room_w_per_k: float = 0.0
     beside: tuple[Beside, ...] = ()
     findings: tuple[Finding, ...] = ()
 

@@ -205,6 +205,18 @@ class Element(Value, frozen=True, kw_only=True):
     provenance: dict[str, Provenance] = {}
 
 
+class AirStream(Value, frozen=True, kw_only=True):
+    """Air that a fan or a door brings into a zone beside its air changes, at a temperature of its own.
+
+    ``from`` is ``{temperature_c}``, ``{factor}`` (1 less what heat recovery gives back), ``zone:<id>`` for air drawn
+    from another room, ``space:<id>``, or ``outside``.
+    """
+
+    name: Name
+    m3_per_h: Annotated[float, Meta(gt=0, le=100_000)]
+    source: Beyond = field(name="from")
+
+
 class Heater(Value, frozen=True, kw_only=True):
     """One appliance and its plate."""
 
@@ -253,6 +265,11 @@ class Zone(Value, frozen=True, kw_only=True):
     design_c: RoomCelsius = 20.0
     air_changes_per_h: Annotated[float, Meta(ge=0, le=20)] = 1.0
     air_changes_in_use_per_h: Annotated[float, Meta(ge=0, le=20)] | None = None
+    air: tuple[AirStream, ...] = ()
+    air_gradient_k_per_m: (
+        Annotated[float, Meta(ge=0, le=2, description="how much warmer each metre up, in rooms of 4 m and higher")]
+        | None
+    ) = None
     reheat_w_per_m2: Annotated[float, Meta(ge=0, le=150)] = 0.0
     warm_up_h: (
         Annotated[float, Meta(ge=0.1, le=72, description="wanted warm-up time, instead of reheat_w_per_m2")] | None
@@ -270,6 +287,11 @@ class Zone(Value, frozen=True, kw_only=True):
     levels: ZoneLevels = ZoneLevels()
     elements: tuple[Element, ...] = field(name="element", default=())
     heaters: tuple[Heater, ...] = field(name="heater", default=())
+
+    @property
+    def mean_height_m(self) -> float:
+        """The zone's height: as given, or volume over floor area [m]."""
+        return self.height_m if self.height_m is not None else min(40.0, self.air_volume_m3 / self.floor_area_m2)
 
     @property
     def air_volume_m3(self) -> float:

@@ -64,6 +64,20 @@ def ventilation_w_per_k(air_wh_per_m3k: float, air_changes_per_h: float, volume_
     return air_wh_per_m3k * air_changes_per_h * volume_m3
 
 
+# Rooms from this height on are reckoned with warmer air above, and where people are in them (EN 12831-1:2017, B.2.6).
+HIGH_ROOM_M = 4.0
+OCCUPIED_M = 1.0
+
+
+def rise_at_height_k(gradient_k_per_m: float, height_m: float) -> float:
+    """Return how much warmer than where people are a high room is at a height [K] (EN 12831-1:2017, B.2.6).
+
+    >>> rise_at_height_k(1.0, 7.5), rise_at_height_k(0.35, 0.0)
+    (6.5, -0.35)
+    """
+    return gradient_k_per_m * (height_m - OCCUPIED_M)
+
+
 def reheat_w(floor_area_m2: float, reheat_w_per_m2: float) -> float:
     """Return the extra power to warm up again after a setback [W] (EN 12831-1:2017, 6.3.4).
 
