@@ -81,12 +81,13 @@ CONTRASTS: Final = """() => {
   return found;
 }"""
 
-#: What a hand or a keyboard can act on, with its size and whether it has a name.
-TARGETS: Final = """() => [...document.querySelectorAll('a[href], button, summary, input')]
+#: What a hand or a keyboard can act on, with its size and its name: its own, its label's, or what it says.
+TARGETS: Final = """() => [...document.querySelectorAll('a[href], button, summary, input, select')]
   .filter((node) => node.getClientRects().length > 0 && !node.closest('.skip'))
   .map((node) => {
     const {width, height} = node.getBoundingClientRect();
-    return {name: (node.getAttribute('aria-label') ?? node.textContent).trim(), width, height};
+    const label = node.labels?.[0]?.textContent;
+    return {name: (node.getAttribute('aria-label') ?? label ?? node.textContent).trim(), width, height};
   })"""
 
 #: Inline styles and scripts, which the content policy would drop, and addresses outside this server.

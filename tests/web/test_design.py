@@ -184,3 +184,4 @@ async def test_an_empty_house_says_how_to_begin(context: BrowserContext, tern: S
     page = await context.new_page()
     await opened(page, tern)
     await expect(page.locator("#view")).to_contain_text("No room surveyed yet.")
+    await expect(page.get_by_role("link", name="Add a room")).to_be_visible()

@@ -36,9 +36,12 @@
  * @typedef {{id: string, name: string, design_c: number, heat_loss_w_per_k: number, in_use_w_per_k: number,
  *   in_use_low_w_per_k: number, in_use_high_w_per_k: number, reheat_w: number, heat_loss_w: number, low_w: number,
  *   high_w: number, installed_w: number, working: WorkingLine[], warnings: string[], parts: LossPart[],
- *   inputs: UncertainInput[], measure_first: string}} ZoneDesign
+ *   inputs: UncertainInput[], measure_first: string, beside: Beside[], findings: Finding[]}} ZoneDesign
+ * @typedef {{item: string, value: number, unit: string, low: number, high: number, standing: string, source: string,
+ *   sentence: string}} Beside
+ * @typedef {{code: string, zone: string | null, element: string | null, key: string, sentence: string}} Finding
  * @typedef {{design_version: string, method: string, outdoor_design_c: number, total_w: number,
- *   zones: ZoneDesign[]}} Design
+ *   zones: ZoneDesign[], findings: Finding[], notes: string[]}} Design
  * @typedef {Record<string, any>} Fields a table of the house file, keys as in the file
  * @typedef {{house: Fields, zone: Fields[]} & Fields} HouseDocument
  * @typedef {{revision: number, t: string, who: string, why: string, digest: string}} Revision
@@ -99,7 +102,7 @@ export function design() {
  *
  * @param {HouseDocument} document
  * @param {string} [zone] only this one; the total stays the house's
- * @returns {Promise<Design>}
+ * @returns {Promise<{design: Design, faults: []} | {design: null, faults: Fault[]}>}
  */
 export function tryDesign(document, zone) {
   const query = zone === undefined ? "" : `?zone=${encodeURIComponent(zone)}`;

@@ -99,7 +99,7 @@ export function partName(part, zone, nameOf) {
  */
 export function beyondInWords({ beyond }, nameOf) {
   if (beyond === null) return "";
-  if (beyond.startsWith("zone:")) return words.design.toRoom(nameOf(beyond.slice(5)));
+  if (/^(zone|space):/u.test(beyond)) return words.design.toRoom(nameOf(beyond.replace(/^\w+:/u, "")));
   return words.design.beyonds[beyond] ?? beyond;
 }
 

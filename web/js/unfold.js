@@ -47,6 +47,21 @@ export function unfold(zones, id) {
 }
 
 /**
+ * A zone's own surfaces in the order of the file, each with the openings that are drawn in it.
+ *
+ * @param {Fields} zone
+ * @returns {{element: number, lane: Lane["name"], openings: number[]}[]}
+ */
+export function housing(zone) {
+  const found = [...housed(pieces([zone], zone))].map(([each, inside]) => ({
+    element: each.element,
+    lane: laneOf(each),
+    openings: inside.map(({ element }) => element),
+  }));
+  return found.sort((a, b) => a.element - b.element);
+}
+
+/**
  * Whether an opening is drawn in a wall only because that wall stands before it.
  *
  * @param {Fields[]} zones

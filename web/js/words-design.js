@@ -15,7 +15,7 @@ export const noCap = "no cap set";
 export const perArea = "Per floor area";
 export const together = (/** @type {string} */ count) => `${count}, every room's air counted in full`;
 export const roomCount = (/** @type {number} */ count) => (count === 1 ? "1 room" : `${count} rooms`);
-export const noRooms = "No room surveyed yet. Load a house file, and its rooms stand here:";
+export const noRooms = "No room surveyed yet. Add the first one and step round it, or load a house file:";
 export const add = "Add a room";
 export const edit = "Edit the survey";
 export const print = "Print this sheet";

@@ -5,6 +5,7 @@
  */
 
 export * as design from "/js/words-design.js";
+export * as survey from "/js/words-survey.js";
 
 export const LOCALE = "en-GB";
 export const NARROW = "\u202f";

@@ -16,12 +16,12 @@ import { design as words } from "/js/words.js";
  * @typedef {import("/js/losses.js").Share} Share
  * @typedef {{zone: string, element: number | null, kind: string}} Place
  * @typedef {{lanes: Lane[], shares: Share[], selected: Place | null, summary: string,
- *   pick: ((place: Place) => void) | null}} RoomValue
+ *   pick: (place: Place) => void, low?: boolean}} RoomValue `low`: beside a form, which needs the height
  */
 
 /** A small room must not become a poster [px/m], nor a high one push all else away [height per width]. */
 const MOST_SCALE = 46;
-const MOST_HEIGHT = 0.75;
+const MOST_HEIGHT = { low: 0.42, high: 0.75 };
 const CAPTION = 20;
 const GAP = 12;
 const BOX = { width: 52, height: 34 };
@@ -50,11 +50,11 @@ export class DevelopedRoom extends HTMLElement {
   #draw() {
     const width = Math.floor(this.clientWidth);
     if (!this.#value || width === 0) return;
-    const { lanes, shares, selected } = this.#value;
-    const drawn = JSON.stringify([width, lanes, shares, selected]);
+    const { lanes, shares, selected, summary } = this.#value;
+    const drawn = JSON.stringify([width, lanes, shares, selected, summary]);
     if (drawn === this.#drawn) return;
     this.#drawn = drawn;
-    this.replaceChildren(drawing(this.#value, width));
+    this.replaceChildren(...(lanes.length ? [drawing(this.#value, width)] : []));
   }
 }
 
@@ -63,9 +63,9 @@ export class DevelopedRoom extends HTMLElement {
  * @param {number} width [px]
  */
 function drawing(value, width) {
-  const { lanes, shares, summary, pick } = value;
-  const scale = scaleOf(lanes, width);
-  const sheet = svg("svg", { class: pick ? "developed pick" : "developed", role: "img", "aria-label": summary, focusable: "false" });
+  const { lanes, shares, summary, low } = value;
+  const scale = scaleOf(lanes, width, low ? MOST_HEIGHT.low : MOST_HEIGHT.high);
+  const sheet = svg("svg", { class: "developed", role: "img", "aria-label": summary, focusable: "false" });
   let y = 0;
   for (const lane of lanes) {
     sheet.append(caption(0, y, words.lanes[lane.name]));
@@ -88,12 +88,13 @@ function drawing(value, width) {
 /**
  * @param {Lane[]} lanes
  * @param {number} width [px]
+ * @param {number} most height per width
  * @returns {number} [px/m]
  */
-function scaleOf(lanes, width) {
+function scaleOf(lanes, width, most) {
   const widest = Math.max(1, ...lanes.map((lane) => lane.width));
   const high = lanes.reduce((sum, lane) => sum + lane.height, 0) || 1;
-  return Math.min(MOST_SCALE, (width - 2) / widest, (MOST_HEIGHT * width) / high);
+  return Math.min(MOST_SCALE, (width - 2) / widest, (most * width) / high);
 }
 
 /**
@@ -137,7 +138,7 @@ function figure({ shares, selected, pick }, what, place, aside) {
     class: name,
     ...place,
     fill: paint(share),
-    click: pick ? () => pick({ zone: what.zone, element: what.element, kind: what.kind }) : null,
+    click: () => pick({ zone: what.zone, element: what.element, kind: what.kind }),
   });
   return share ? [ground, ...number(share, place, aside)] : [ground];
 }

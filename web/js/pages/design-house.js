@@ -20,11 +20,12 @@ import * as words from "/js/words.js";
  */
 export function houseView(sheet) {
   const { design } = sheet;
+  const add = el("a", { class: "button act", href: "#survey/new" }, words.design.add);
   const heading = el("h1", {}, words.design.heading);
   if (design.zones.length === 0) {
-    return [heading, el("p", { class: "empty" }, words.design.noRooms, " ", el("code", {}, words.now.loadCommand))];
+    return [heading, el("p", { class: "empty" }, words.design.noRooms, " ", el("code", {}, words.now.loadCommand)), add];
   }
-  return [heading, figures(sheet), ...rows(sheet), ...whole(sheet), tabular(sheet)];
+  return [heading, figures(sheet), ...rows(sheet), add, ...whole(sheet), tabular(sheet)];
 }
 
 /** @param {Sheet} sheet */

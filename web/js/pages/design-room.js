@@ -27,7 +27,8 @@ import * as words from "/js/words.js";
 export function roomView(sheet, zone) {
   const found = shares(zone);
   const list = shareList(sheet, zone, found);
-  const room = developed(sheet, zone, found, (place) => list.show(placeKey(place)));
+  const room = /** @type {import("/js/forms/developed-room.js").DevelopedRoom} */ (el("developed-room"));
+  room.value = unfolded(sheet, zone, found, (place) => list.show(placeKey(place)));
   return [
     el("p", { class: "back act" }, el("a", { href: "#" }, words.design.all)),
     el("h1", {}, zone.name),
@@ -35,6 +36,7 @@ export function roomView(sheet, zone) {
     el(
       "p",
       { class: "doing act" },
+      el("a", { class: "button", href: `#survey/${zone.id}` }, words.design.edit),
       el("button", { type: "button", click: () => print() }, words.design.print),
     ),
     el(
@@ -81,21 +83,21 @@ function figures({ document: { zone: zones }, fmt }, zone) {
  * @param {Pick<Sheet, "document" | "fmt" | "nameOf">} sheet
  * @param {Pick<ZoneDesign, "id" | "name" | "heat_loss_w">} zone
  * @param {Share[]} found
- * @param {((place: Place) => void) | null} pick
+ * @param {(place: Place) => void} pick
+ * @param {Place | null} [selected]
+ * @returns {import("/js/forms/developed-room.js").RoomValue}
  */
-export function developed({ document, fmt, nameOf }, zone, found, pick) {
-  const room = /** @type {import("/js/forms/developed-room.js").DevelopedRoom} */ (el("developed-room"));
+export function unfolded({ document, fmt, nameOf }, zone, found, pick, selected = null) {
   const said = found
     .filter(({ ink }) => ink !== 0)
     .map(({ part, share }) => `${partName(part, zone.id, nameOf)} ${words.withUnit(fmt.whole(100 * share), "%")}`);
-  room.value = {
+  return {
     lanes: unfold(document.zone, zone.id),
     shares: found,
-    selected: null,
-    summary: words.design.summary(zone.name, words.withUnit(fmt.watts(zone.heat_loss_w), "W"), said),
+    selected,
+    summary: words.design.summary(zone.name, words.withUnit(fmt.watts(zone.heat_loss_w), words.units.watt), said),
     pick,
   };
-  return room;
 }
 
 /** @param {Place} place */

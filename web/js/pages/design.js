@@ -7,12 +7,15 @@
 
 import "/js/forms/sheet-key.js";
 import "/js/forms/title-block.js";
+import "/js/forms/undo-line.js";
 import * as api from "/js/api.js";
 import { el, say } from "/js/dom.js";
+import * as drafts from "/js/draft.js";
 import { marginNote } from "/js/forms/why-line.js";
 import { formats } from "/js/format.js";
 import { houseView } from "/js/pages/design-house.js";
 import { roomView } from "/js/pages/design-room.js";
+import { Survey } from "/js/pages/design-survey.js";
 import { problemInWords } from "/js/present.js";
 import * as words from "/js/words.js";
 
@@ -28,20 +31,14 @@ const part = (id) => /** @type {HTMLElement} */ (document.getElementById(id));
 
 /** @type {Sheet | null} */
 let sheet = null;
+/** @type {Survey | null} */
+let survey = null;
 
 async function load() {
   document.body.classList.add("loading");
   part("notes").replaceChildren();
   try {
-    const [{ document: house, tag }, design] = await Promise.all([api.houseDocument(), api.design()]);
-    const names = new Map(house.zone.map(({ id, name }) => [id, name]));
-    sheet = {
-      design,
-      document: house,
-      tag,
-      fmt: formats({ locale: words.LOCALE, timeZone: house.house.timezone ?? "UTC" }),
-      nameOf: (id) => names.get(id) ?? id,
-    };
+    await read();
     draw();
   } catch (error) {
     refuse(/** @type {import("/js/api.js").Problem} */ (error));
@@ -49,23 +46,112 @@ async function load() {
   document.body.classList.remove("loading");
 }
 
+/** @returns {Promise<Sheet>} the house as it is now */
+async function read() {
+  const [{ document: house, tag }, design] = await Promise.all([api.houseDocument(), api.design()]);
+  const names = new Map([...(house.space ?? []), ...house.zone].map(({ id, name }) => [id, name]));
+  sheet = {
+    design,
+    document: house,
+    tag,
+    fmt: formats({ locale: words.LOCALE, timeZone: house.house.timezone ?? "UTC" }),
+    nameOf: (id) => names.get(id) ?? id,
+  };
+  return sheet;
+}
+
 /** Draw the view that the address names. */
 function draw() {
   if (!sheet) return;
-  const [view, id] = location.hash.slice(1).split("/").map(decodeURIComponent);
+  const [view, id, step] = location.hash.slice(1).split("/").map(decodeURIComponent);
   const house = sheet.document.house.name;
   const zone = sheet.design.zones.find((each) => each.id === id);
   say(part("name"), house);
   document.body.classList.toggle("of-room", view === "room" && zone !== undefined);
-  if (view === "room" && zone) {
-    document.title = words.design.roomTitle(zone.name, house);
-    part("view").replaceChildren(...roomView(sheet, zone));
+  document.body.classList.toggle("of-survey", view === "survey");
+  if (view === "survey" && (zone || id === "new" || drafts.read(id))) {
+    surveyed(sheet, id, Number(step ?? 1) - 1);
   } else {
-    document.title = words.design.title(house);
-    const gone = view === "room" ? [el("p", { class: "note" }, words.design.gone)] : [];
-    part("view").replaceChildren(...gone, ...houseView(sheet));
+    survey?.close();
+    survey = null;
+    const found = view === "room" && zone ? roomView(sheet, zone) : [...gone(view), ...draftNotes(sheet), ...houseView(sheet)];
+    part("view").replaceChildren(...found);
+    document.title = view === "room" && zone ? words.design.roomTitle(zone.name, house) : words.design.title(house);
   }
   /** @type {import("/js/forms/title-block.js").TitleBlock} */ (part("title")).value = titleCells(sheet, zone);
+}
+
+/** @param {string} view */
+const gone = (view) => (view ? [el("p", { class: "note" }, words.design.gone)] : []);
+
+/**
+ * @param {Sheet} sheet
+ * @param {string} id
+ * @param {number} step
+ */
+function surveyed(sheet, id, step) {
+  if (survey?.draft.key !== id) {
+    survey?.close();
+    survey = new Survey(sheet, id, { saved, reload: read });
+    part("view").replaceChildren(...survey.view());
+  }
+  document.title = words.survey.title(survey.name, sheet.document.house.name);
+  survey.show(step);
+}
+
+/**
+ * A survey is saved: show the room's sheet, and the way back for ten seconds.
+ *
+ * @param {string} id
+ * @param {string} done
+ * @param {() => Promise<string>} undo
+ */
+async function saved(id, done, undo) {
+  survey = null;
+  await read();
+  location.hash = `#room/${id}`;
+  const line = /** @type {import("/js/forms/undo-line.js").UndoLine} */ (el("undo-line"));
+  const back = async () => {
+    const said = await undo().catch(problemInWords);
+    await read();
+    if (!sheet?.document.zone.some((zone) => zone.id === id)) location.hash = "";
+    draw();
+    part("notes").replaceChildren(el("p", { class: "said" }, said));
+  };
+  line.value = { done, undo: back, gone: () => line.remove() };
+  part("notes").replaceChildren(line);
+}
+
+/**
+ * Surveys that wait in this browser.
+ *
+ * @param {Sheet} sheet
+ */
+function draftNotes({ fmt }) {
+  return drafts.all().map((draft) => {
+    const name = draft.zone.name || words.survey.newRoom;
+    const w = words.survey.drafts;
+    const drop = () => {
+      drafts.drop(draft.key);
+      draw();
+      const line = /** @type {import("/js/forms/undo-line.js").UndoLine} */ (el("undo-line"));
+      const undo = () => {
+        drafts.keep(draft);
+        line.remove();
+        draw();
+      };
+      line.value = { done: w.dropped(name), undo, gone: () => line.remove() };
+      part("notes").replaceChildren(line);
+      line.enter();
+    };
+    return el(
+      "div",
+      { class: "draft note" },
+      el("p", {}, el("strong", {}, w.head), " ", w.body(name, fmt.when(draft.at, Date.now()))),
+      el("a", { class: "button", href: `#survey/${draft.key}` }, w.go),
+      el("button", { type: "button", class: "quiet", click: drop }, w.drop),
+    );
+  });
 }
 
 /**
@@ -94,10 +180,15 @@ function refuse(problem) {
   );
 }
 
+let last = "";
 addEventListener("hashchange", () => {
+  const view = location.hash.split("/").slice(0, 2).join("/");
   draw();
   scrollTo(0, 0);
-  part("main").focus();
+  if (survey) survey.enter();
+  else part("main").focus();
+  if (view !== last && survey) part("notes").replaceChildren();
+  last = view;
 });
 
 load();

@@ -1,0 +1,472 @@
+/**
+ * The survey of one room, filled in by stepping round it; watts and W/K follow while one types.
+ *
+ * Every touch is kept in this browser at once. ingle works out the house document with this room in it, stores nothing,
+ * and says every fault with its place; a piece that cannot be counted yet is left out of the figure, and named. Saving
+ * names the version that the survey began from: whoever changed the house meanwhile keeps that change.
+ */
+
+import "/js/forms/developed-room.js";
+import "/js/forms/survey-bar.js";
+import "/js/forms/undo-line.js";
+import * as api from "/js/api.js";
+import { el } from "/js/dom.js";
+import * as drafts from "/js/draft.js";
+import { given, sayDoubts, sayFaults } from "/js/forms/survey-field.js";
+import { stepFields } from "/js/forms/survey-step.js";
+import { marginNote } from "/js/forms/why-line.js";
+import { bound } from "/js/format.js";
+import { bandInWords, shares } from "/js/losses.js";
+import { conflictNote, mergeDraft, saveZone } from "/js/saving.js";
+import { unfolded } from "/js/pages/design-room.js";
+import { problemInWords } from "/js/present.js";
+import { countable, idOf, NEW_ZONE, pathIn, remove, same, stepOf, steps, withZone } from "/js/survey.js";
+import { elements } from "/js/unfold.js";
+import * as words from "/js/words.js";
+
+/**
+ * @typedef {import("/js/pages/design.js").Sheet} Sheet
+ * @typedef {import("/js/api.js").Fields} Fields
+ * @typedef {import("/js/survey.js").Path} Path
+ * @typedef {import("/js/survey.js").Step} Step
+ * @typedef {{path: Path, value: unknown, allowed: string}} Fault
+ */
+
+/** A pause in typing after which the figures follow, and how long to wait for ingle to come back. */
+const PAUSE_MS = 150;
+const AGAIN_MS = 3000;
+const w = words.survey;
+
+/** @param {Element} node */
+const named = (node) => `${node.id} ${node instanceof HTMLOptionElement ? node.value : ""} ${node.textContent}`;
+
+export class Survey {
+  /** @type {Fault[]} */
+  #faults = [];
+  /** @type {import("/js/api.js").ZoneDesign | null} */
+  #design = null;
+  /** @type {string[]} */
+  #without = [];
+  #offline = false;
+  #busy = false;
+  #mending = false;
+  #asked = 0;
+  #step = 0;
+  /** @type {ReturnType<typeof setTimeout> | undefined} */
+  #timer;
+  #bar = /** @type {import("/js/forms/survey-bar.js").SurveyBar} */ (el("survey-bar"));
+  #picture = /** @type {import("/js/forms/developed-room.js").DevelopedRoom} */ (el("developed-room"));
+  #nav = el("nav", { class: "steps scroll", "aria-label": w.steps });
+  #form = el("form", { novalidate: true, submit: (event) => this.#entered(event) });
+  #said = el("div", { class: "said-of-draft" });
+  #warned = el("div", { class: "warned" });
+
+  /**
+   * @param {Sheet} sheet
+   * @param {string} key a zone's id, or "new"
+   * @param {{saved: (zone: string, done: string, undo: (() => Promise<string>)) => void, reload: () => Promise<Sheet | null>}} page
+   */
+  constructor(sheet, key, page) {
+    this.sheet = sheet;
+    this.page = page;
+    const base = sheet.document.zone.find(({ id }) => id === key) ?? null;
+    const kept = drafts.read(key);
+    this.draft = kept ?? { key, base, zone: structuredClone(base ?? NEW_ZONE), at: 0 };
+    if (kept && base && !same(kept.base, base)) this.#meanwhile();
+    this.#bar.save = () => void this.#save();
+  }
+
+  get zone() {
+    return this.draft.zone;
+  }
+
+  get name() {
+    return this.zone.name || w.newRoom;
+  }
+
+  /** @returns {Node[]} */
+  view() {
+    const isNew = this.draft.base === null;
+    return [
+      el("p", { class: "back" }, el("a", { href: isNew ? "#" : `#room/${this.draft.key}` }, isNew ? w.leaveNew : w.leave)),
+      el("h1", {}, isNew ? w.newRoom : w.heading(this.name)),
+      this.#said,
+      el("div", { class: "survey" }, el("div", { class: "seen" }, this.#picture, this.#bar, this.#warned), el("div", { class: "asked" }, this.#nav, this.#form)),
+    ];
+  }
+
+  /** @param {number} step */
+  show(step) {
+    const all = steps(this.zone);
+    this.#step = Math.min(Math.max(0, step), all.length - 1);
+    this.#drawNav();
+    this.#drawForm();
+    this.#drawPicture();
+    this.#drawBar();
+    void this.#ask();
+  }
+
+  /** Put the keyboard on the step's heading, or on what is to be mended there. */
+  enter() {
+    const wrong = this.#mending ? ".wrong input, .wrong select, .missing input, .missing select" : "h2";
+    const found = this.#form.querySelector(wrong) ?? this.#form.querySelector("h2");
+    /** @type {HTMLElement | null} */ (found)?.focus();
+    this.#mending = false;
+  }
+
+  /** Stop asking: the page shows something else. */
+  close() {
+    clearTimeout(this.#timer);
+    this.#asked += 1;
+  }
+
+  // ------------------------------------------------------------------ typing
+
+  #touched() {
+    this.draft.at = Date.now();
+    drafts.keep(this.draft);
+    clearTimeout(this.#timer);
+    this.#timer = setTimeout(() => void this.#ask(), PAUSE_MS);
+    this.#drawBar();
+  }
+
+  /** The house with this room as it is typed. A new room needs an id and a name before it has them. */
+  #document() {
+    const taken = this.sheet.document.zone.map(({ id }) => id);
+    const zone = this.draft.key === "new" ? { ...this.zone, id: idOf(this.zone.name, taken) } : this.zone;
+    return { document: withZone(this.sheet.document, zone), zone };
+  }
+
+  /** Ask ingle what the room needs now; only the newest question counts. */
+  async #ask() {
+    const asked = ++this.#asked;
+    const { document, zone } = this.#document();
+    try {
+      const found = await this.#tried(document, zone);
+      if (asked !== this.#asked) return;
+      this.#offline = false;
+      [this.#design, this.#faults, this.#without] = [found.design, found.faults, found.without];
+    } catch (error) {
+      if (asked !== this.#asked) return;
+      this.#refused(/** @type {import("/js/api.js").Problem} */ (error));
+    }
+    this.#drawNav();
+    this.#drawFaults();
+    this.#drawPicture();
+    this.#drawBar();
+  }
+
+  /**
+   * @param {import("/js/api.js").HouseDocument} document
+   * @param {Fields} zone
+   * @returns {Promise<{design: import("/js/api.js").ZoneDesign | null, faults: Fault[], without: string[]}>}
+   */
+  async #tried(document, zone) {
+    const { design, faults: wrong } = await api.tryDesign(document, zone.id);
+    if (design) return { design: design.zones[0], faults: [], without: [] };
+    const place = document.zone.indexOf(zone);
+    const faults = wrong.map(({ pointer, value, allowed = "" }) => ({ path: pathIn(pointer, place) ?? [pointer], value, allowed }));
+    const rest = countable(zone, faults.map(({ path }) => path));
+    const again = rest && (await api.tryDesign(withZone(document, rest.zone), zone.id));
+    if (!again?.design) return { design: null, faults, without: [] };
+    return { design: this.#placed(again.design.zones[0], zone, rest.zone), faults, without: rest.without };
+  }
+
+  /**
+   * Parts of a figure without some pieces, back at the places where the form has them.
+   *
+   * @param {import("/js/api.js").ZoneDesign} design
+   * @param {Fields} whole
+   * @param {Fields} rest
+   */
+  #placed(design, whole, rest) {
+    const parts = design.parts.map((part) => {
+      if (part.zone !== whole.id || part.element === null) return part;
+      const { name } = elements(rest)[part.element];
+      return { ...part, element: elements(whole).findIndex((each) => each.name === name) };
+    });
+    return { ...design, parts };
+  }
+
+  /** @param {import("/js/api.js").Problem} problem */
+  #refused(problem) {
+    this.#offline = problem.status === 0;
+    if (!this.#offline) this.#say(problemInWords(problem));
+    clearTimeout(this.#timer);
+    if (this.#offline) this.#timer = setTimeout(() => void this.#ask(), AGAIN_MS);
+  }
+
+  // ------------------------------------------------------------------ drawing
+
+  #drawForm() {
+    this.#form.replaceChildren(...this.#fields());
+    this.#drawFaults();
+  }
+
+  #fields() {
+    const step = steps(this.zone)[this.#step];
+    const { zone: zones, space: spaces = [] } = this.sheet.document;
+    const rooms = zones.filter(({ id }) => id !== this.zone.id).map(({ id, name }) => [`zone:${id}`, w.choices.room(name)]);
+    const unheated = spaces.map((/** @type {Fields} */ { id, name }) => [`space:${id}`, w.choices.space(name)]);
+    const hand = {
+      zone: this.zone,
+      beyonds: Object.fromEntries([...rooms, ...unheated]),
+      touched: () => this.#touched(),
+      redraw: () => this.#redraw(),
+      go: (/** @type {number} */ element) => this.#goTo(element),
+      take: (/** @type {number} */ element) => this.#take(element),
+    };
+    const fields = stepFields(hand, step).filter((node) => node !== false);
+    return [el("h2", { tabindex: -1 }, this.#stepName(step)), ...fields, el("div", { class: "homeless" }), this.#onward()];
+  }
+
+  /**
+   * Draw the step anew, the keyboard where it was - unless its fields are the same: whoever chooses by typing the first
+   * letters of a choice must not lose the box after the first of them.
+   */
+  #redraw() {
+    const { id } = /** @type {HTMLElement} */ (document.activeElement);
+    const shape = (/** @type {Iterable<Node>} */ nodes) =>
+      [...nodes].flatMap((node) => [.../** @type {Element} */ (node).querySelectorAll("input, option, button")]).map(named).join();
+    const fields = this.#fields();
+    if (shape(fields) !== shape(this.#form.childNodes)) this.#form.replaceChildren(...fields);
+    this.#drawFaults();
+    this.#drawPicture();
+    if (id) document.getElementById(id)?.focus();
+  }
+
+  #onward() {
+    const all = steps(this.zone);
+    const back = () => this.#go(this.#step - 1);
+    return el(
+      "p",
+      { class: "onward-line" },
+      this.#step > 0 && el("button", { type: "button", class: "quiet", click: back }, w.back),
+      this.#step < all.length - 1 &&
+        el("button", { type: "submit", class: "onward" }, w.next(this.#stepName(all[this.#step + 1]))),
+    );
+  }
+
+  #drawNav() {
+    const items = steps(this.zone).map((step, index) => {
+      const wrong = this.#faults.filter(({ path, value }) => given(value) && this.#stepAt(path) === index).length;
+      const link = el(
+        "a",
+        { href: this.#address(index), "aria-current": index === this.#step ? "step" : null, class: wrong ? "wrong" : null },
+        w.stepNamed(this.#stepName(step), wrong),
+      );
+      return el("li", {}, link);
+    });
+    const drawn = items.map((item) => item.outerHTML).join();
+    if (this.#nav.dataset.drawn === drawn) return;
+    this.#nav.dataset.drawn = drawn;
+    this.#nav.replaceChildren(el("ol", {}, ...items));
+    const current = /** @type {HTMLElement | null} */ (this.#nav.querySelector("[aria-current]"));
+    if (current) this.#nav.scrollLeft = current.offsetLeft - this.#nav.clientWidth / 3;
+  }
+
+  #drawFaults() {
+    const here = this.#faults.filter(({ path }) => this.#stepAt(path) === this.#step || this.#stepAt(path) === null);
+    const homeless = sayFaults(this.#form, here).filter(({ value, path }) => given(value) || path.length === 1);
+    const notes = homeless.map(({ path, value, allowed }) =>
+      el("p", { class: "note" }, `${w.elsewhere} ${path.join(" ")}: ${JSON.stringify(value)}. ${w.allowed(allowed)}`),
+    );
+    this.#form.querySelector(".homeless")?.replaceChildren(...notes);
+    this.#drawDoubts();
+  }
+
+  /** What looks like a slip is said at its field; what the design warns of otherwise stands in the margin. */
+  #drawDoubts() {
+    const findings = this.#design?.findings ?? [];
+    const doubts = findings.map(({ element, key, sentence }) => ({ path: this.#pathOf(element, key), sentence }));
+    const said = sayDoubts(this.#form, doubts);
+    const rest = (this.#design?.warnings ?? []).filter((text) => !said.has(text));
+    this.#warned.replaceChildren(...rest.map((text) => el("p", { class: "note" }, bound(text))));
+  }
+
+  /**
+   * @param {string | null} element
+   * @param {string} key
+   * @returns {Path}
+   */
+  #pathOf(element, key) {
+    const place = elements(this.zone).findIndex(({ name }) => name === element);
+    return element === null ? [key] : ["element", place, key];
+  }
+
+  #drawPicture() {
+    const { document, zone } = this.#document();
+    const found = this.#design ? shares(this.#design) : [];
+    const step = steps(this.zone)[this.#step];
+    const shown = { id: zone.id, name: this.name, heat_loss_w: this.#design?.heat_loss_w ?? 0 };
+    const sheet = { ...this.sheet, document };
+    const chosen = step.element === null ? null : { zone: zone.id, element: step.element, kind: this.zone.element[step.element].kind };
+    const value = unfolded(sheet, shown, found, (place) => this.#picked(zone.id, place), chosen);
+    this.#picture.value = { ...value, low: true };
+  }
+
+  /**
+   * @param {string} id
+   * @param {import("/js/forms/developed-room.js").Place} place
+   */
+  #picked(id, { zone, element }) {
+    if (element === null) this.#go(steps(this.zone).length - 1);
+    else if (zone === id) this.#go(stepOf(this.zone, element));
+  }
+
+  #drawBar() {
+    const { fmt } = this.sheet;
+    const design = this.#design;
+    this.#bar.value = {
+      watts: design ? fmt.watts(design.heat_loss_w) : "",
+      coefficient: design ? fmt.oneDecimal(design.heat_loss_w_per_k) : "",
+      band: design ? bandInWords(design, fmt) : "",
+      state: this.#state(),
+      stale: this.#offline,
+      canSave: this.#changed,
+      busy: this.#busy,
+    };
+  }
+
+  get #changed() {
+    return !same(this.zone, this.draft.base ?? NEW_ZONE);
+  }
+
+  /** How the survey stands, in a sentence or two. */
+  #state() {
+    if (this.#offline) return w.offline;
+    const wrong = this.#faults.filter(({ value }) => given(value)).length;
+    const missing = this.#faults.length - wrong;
+    const said = [
+      !this.#design && wrong === 0 ? w.waiting : "",
+      this.#without.length ? w.soFar(this.#without) : "",
+      wrong ? w.mend(wrong) : "",
+      missing && this.#design ? w.needed(missing) : "",
+      this.#changed ? w.kept : w.nothing,
+    ];
+    return said.filter(Boolean).join(" ");
+  }
+
+  /** @param {string} text */
+  #say(text) {
+    this.#said.replaceChildren(marginNote({ head: words.notice.attention, body: text, urgent: false }));
+  }
+
+  // ------------------------------------------------------------------ stepping
+
+  /** @param {Step} step */
+  #stepName(step) {
+    if (step.key !== "wall") return w.step[step.key];
+    return this.zone.element[Number(step.element)].name || w.pieces.wall;
+  }
+
+  /**
+   * The step on which a path is filled in; null for one that is on no step.
+   *
+   * @param {Path} path
+   */
+  #stepAt([key, place]) {
+    if (key === "element" && typeof place === "number") return stepOf(this.zone, place);
+    if (typeof key === "string" && key.startsWith("/")) return null;
+    const air = /^(air_changes|bridges|reheat|warm_up|provenance)/u.test(`${key}`);
+    return air ? steps(this.zone).length - 1 : 0;
+  }
+
+  /** @param {number} step */
+  #address(step) {
+    return `#survey/${this.draft.key}/${step + 1}`;
+  }
+
+  /** @param {number} step */
+  #go(step) {
+    if (this.#address(step) !== location.hash) location.hash = this.#address(step);
+    else {
+      this.show(step);
+      this.enter();
+    }
+  }
+
+  /** @param {number} element */
+  #goTo(element) {
+    const step = stepOf(this.zone, element);
+    if (step !== this.#step) this.#go(step);
+    else this.#drawForm();
+    document.getElementById(`field-element-${element}-name`)?.focus();
+  }
+
+  /** @param {Event} event */
+  #entered(event) {
+    event.preventDefault(); // Next, or Enter in a field: on to the next step. It saves nothing.
+    if (this.#step < steps(this.zone).length - 1) this.#go(this.#step + 1);
+  }
+
+  /** @param {number} element */
+  #take(element) {
+    const before = structuredClone(this.zone);
+    const name = this.zone.element[element].name;
+    remove(this.zone, element);
+    this.#touched();
+    this.show(Math.min(this.#step, steps(this.zone).length - 1));
+    const line = /** @type {import("/js/forms/undo-line.js").UndoLine} */ (el("undo-line"));
+    const undo = () => {
+      this.draft.zone = before;
+      line.remove();
+      this.#touched();
+      this.show(stepOf(before, element));
+    };
+    line.value = { done: w.removed(name), undo, gone: () => line.remove() };
+    this.#said.replaceChildren(line);
+    line.enter();
+  }
+
+  // ------------------------------------------------------------------ saving
+
+  async #save() {
+    if (this.#busy) return;
+    await this.#ask();
+    const first = this.#faults.find(({ path }) => this.#stepAt(path) !== null);
+    if (first) {
+      this.#mending = true;
+      this.#go(this.#stepAt(first.path) ?? 0);
+      return;
+    }
+    if (this.#faults.length || this.#offline) return;
+    this.#busy = true;
+    this.#drawBar();
+    try {
+      await this.#put();
+    } catch (error) {
+      this.#say(problemInWords(/** @type {import("/js/api.js").Problem} */ (error)));
+    }
+    this.#busy = false;
+    this.#drawBar();
+  }
+
+  async #put() {
+    const { zone } = this.#document();
+    const outcome = await saveZone(this.sheet, this.draft, zone);
+    if (outcome.conflict) {
+      this.sheet = (await this.page.reload()) ?? this.sheet;
+      this.#meanwhile(outcome.conflict);
+      this.show(this.#step);
+      return;
+    }
+    drafts.drop(this.draft.key);
+    const watts = words.withUnit(this.sheet.fmt.watts(this.#design?.heat_loss_w ?? 0), words.units.watt);
+    const done = outcome.who ? w.saved.doneToo(this.name, watts, outcome.who) : w.saved.done(this.name, watts);
+    this.page.saved(zone.id, done, outcome.undo);
+  }
+
+  /**
+   * Somebody changed this room since the survey began: their change is laid into it, and said.
+   *
+   * @param {{who: string, when: string}} [by]
+   */
+  #meanwhile(by) {
+    const theirs = this.sheet.document.zone.find(({ id }) => id === this.draft.key) ?? null;
+    const said = mergeDraft(this.draft, theirs);
+    this.draft.at = Date.now();
+    drafts.keep(this.draft);
+    this.#said.replaceChildren(conflictNote(this.name, said, by));
+  }
+}

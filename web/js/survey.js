@@ -1,0 +1,376 @@
+/**
+ * A room's survey as a table of the house file, and what typing does to it: pure functions, no document.
+ *
+ * Nothing is copied into another shape. What the form does not know of - a bridge in a layer, heaters, levels - stays as
+ * the file has it. A number that cannot be read stays as the text that was typed, so that ingle itself says what is wrong
+ * with it and what is allowed.
+ */
+
+import { areaOf, elements, housing, isOpening, laneOf } from "/js/unfold.js";
+
+/**
+ * @typedef {import("/js/api.js").Fields} Fields
+ * @typedef {(string | number)[]} Path
+ * @typedef {{key: "room" | "floor" | "wall" | "walls" | "ceiling" | "air", element: number | null}} Step
+ * @typedef {{path: Path, mine: unknown, theirs: unknown}} Difference
+ */
+
+/** A new room: only what every room has. */
+export const NEW_ZONE = { id: "new", name: "", use: "living", height_m: 2.4, design_c: 20, air_changes_per_h: 1, element: [] };
+
+/**
+ * @param {string} text as typed
+ * @returns {number | string | undefined} undefined for nothing, the text where it is no number
+ */
+export function readNumber(text) {
+  const bare = text.trim().replaceAll("\u2212", "-").replace(/(?<=\d),(?=\d)/gu, ".");
+  if (bare === "") return undefined;
+  const sides = bare.split(/\s*[x×*]\s*/u);
+  const numbers = sides.map(Number);
+  if (sides.some((side) => side === "") || !numbers.every(Number.isFinite)) return text.trim();
+  return Number(numbers.reduce((product, number) => product * number, 1).toFixed(4));
+}
+
+/**
+ * An id for a room from its name, that no other room has.
+ *
+ * @param {string} name
+ * @param {string[]} taken
+ */
+export function idOf(name, taken) {
+  const plain = name.normalize("NFD").replace(/\p{M}/gu, "").toLowerCase();
+  const base = plain.replace(/[^a-z0-9]+/gu, "-").replace(/^-|-$/gu, "").slice(0, 28).replace(/-$/u, "") || "room";
+  const free = (/** @type {string} */ id) => !taken.includes(id) && id !== "outdoor" && id !== "new";
+  if (free(base)) return base;
+  let number = 2;
+  while (!free(`${base}-${number}`)) number += 1;
+  return `${base}-${number}`;
+}
+
+/**
+ * The steps of a room: itself, its floor, each wall as one walks round, its ceiling, its air.
+ *
+ * @param {Fields} zone
+ * @returns {Step[]}
+ */
+export function steps(zone) {
+  const walls = housing(zone).filter(({ lane }) => lane === "walls");
+  /** @type {Step[]} */
+  const round = walls.length
+    ? walls.map(({ element }) => ({ key: "wall", element }))
+    : [{ key: "walls", element: null }];
+  return [{ key: "room", element: null }, { key: "floor", element: null }, ...round, { key: "ceiling", element: null }, { key: "air", element: null }];
+}
+
+/**
+ * The step on which an element is filled in.
+ *
+ * @param {Fields} zone
+ * @param {number} element
+ * @returns {number}
+ */
+export function stepOf(zone, element) {
+  const found = housing(zone).find((each) => each.element === element || each.openings.includes(element));
+  const all = steps(zone);
+  const at = all.findIndex((step) =>
+    found?.lane === "walls" ? step.element === found.element : step.key === found?.lane,
+  );
+  return Math.max(0, at);
+}
+
+/**
+ * @param {unknown} holder
+ * @param {Path} path
+ * @returns {any}
+ */
+export function at(holder, path) {
+  return path.reduce((found, key) => /** @type {any} */ (found)?.[key], holder);
+}
+
+/**
+ * Put a value where a path leads, making the tables on the way; undefined takes it out, and an empty provenance with it.
+ *
+ * @param {Fields} holder
+ * @param {Path} path
+ * @param {unknown} value
+ */
+export function put(holder, path, value) {
+  const [key, ...rest] = path;
+  if (rest.length === 0) {
+    if (value === undefined) delete holder[key];
+    else holder[key] = value;
+    return;
+  }
+  if (holder[key] === undefined) {
+    if (value === undefined) return;
+    holder[key] = {};
+  }
+  put(holder[key], rest, value);
+  if (key === "provenance" && Object.keys(holder[key]).length === 0) delete holder[key];
+}
+
+/**
+ * @param {Fields} zone
+ * @param {string} base
+ * @returns {string} a name that no element of the zone has
+ */
+export function freeName(zone, base) {
+  const taken = elements(zone).map(({ name }) => name);
+  if (!taken.includes(base)) return base;
+  let number = 2;
+  while (taken.includes(`${base} ${number}`)) number += 1;
+  return `${base} ${number}`;
+}
+
+/**
+ * Add a piece at its place: a wall after the last wall, an opening behind the wall it is in.
+ *
+ * @param {Fields} zone
+ * @param {Fields} fields
+ * @param {number | null} host the element that an opening is in
+ * @returns {number} its place
+ */
+export function add(zone, fields, host) {
+  zone.element ??= [];
+  if (host === null) {
+    const lane = laneOf({ fields, mirrored: false });
+    const last = housing(zone).filter((each) => each.lane === lane).flatMap(({ element, openings }) => [element, ...openings]);
+    const place = last.length ? Math.max(...last) + 1 : zone.element.length;
+    zone.element.splice(place, 0, fields);
+    return place;
+  }
+  const { openings } = housing(zone).find(({ element }) => element === host) ?? { openings: [] };
+  const place = Math.max(host, ...openings) + 1;
+  zone.element.splice(place, 0, fields);
+  const wall = zone.element[host];
+  if (wall.area_m2 === undefined) wall.openings = [...(wall.openings ?? []), fields.name];
+  return place;
+}
+
+/**
+ * Take a piece out, with the openings that its own list names.
+ *
+ * @param {Fields} zone
+ * @param {number} element
+ */
+export function remove(zone, element) {
+  const { name, openings = [] } = zone.element[element];
+  const gone = new Set([name, ...openings]);
+  zone.element = elements(zone).filter((each, index) => index !== element && !(isOpening(each.kind) && gone.has(each.name)));
+  for (const each of zone.element) if (each.openings) unlist(each, (other) => !gone.has(other));
+}
+
+/**
+ * @param {Fields} wall
+ * @param {(name: string) => boolean} stays
+ */
+function unlist(wall, stays) {
+  wall.openings = wall.openings.filter(stays);
+  if (wall.openings.length === 0) delete wall.openings;
+}
+
+/**
+ * Rename a piece, and with it the list of the wall that it is in.
+ *
+ * @param {Fields} zone
+ * @param {number} element
+ * @param {string} name
+ */
+export function rename(zone, element, name) {
+  const before = zone.element[element].name;
+  zone.element[element].name = name;
+  if (!isOpening(zone.element[element].kind)) return;
+  for (const each of elements(zone)) {
+    if (each.openings) each.openings = each.openings.map((/** @type {string} */ other) => (other === before ? name : other));
+  }
+}
+
+/**
+ * Give a size the other way. Areas of the file are net and sides are gross, so the openings are taken off or listed.
+ *
+ * @param {Fields} zone
+ * @param {number} element
+ * @param {"sides" | "area"} mode
+ */
+export function sizedAs(zone, element, mode) {
+  const fields = zone.element[element];
+  const inside = housing(zone).find((each) => each.element === element)?.openings.map((place) => zone.element[place]) ?? [];
+  if (mode === "area") {
+    const off = inside.reduce((sum, each) => sum + areaOf(each), 0);
+    const net = Number((areaOf(fields) - (fields.openings ? off : 0)).toFixed(3));
+    delete fields.width_m;
+    delete fields.height_m;
+    delete fields.openings;
+    if (net > 0) fields.area_m2 = net;
+    return;
+  }
+  delete fields.area_m2;
+  if (inside.length) fields.openings = inside.map(({ name }) => name);
+}
+
+/** @param {Fields} fields @returns {"sides" | "area"} */
+export const sizeMode = (fields) => (fields.width_m !== undefined || fields.height_m !== undefined ? "sides" : fields.area_m2 !== undefined ? "area" : "sides");
+
+/** @param {Fields} fields @returns {"given" | "typical" | "layers" | "ground"} */
+export function uMode(fields) {
+  if (fields.layers) return "layers";
+  if (fields.ground) return "ground";
+  return fields.typical ? "typical" : "given";
+}
+
+/**
+ * Give a U-value another way; the old way is taken out, for a piece has one.
+ *
+ * @param {Fields} fields
+ * @param {"given" | "typical" | "layers" | "ground"} mode
+ * @param {string} construction the first on offer
+ */
+export function uBy(fields, mode, construction) {
+  for (const key of ["u_w_per_m2k", "typical", "layers", "ground"]) delete fields[key];
+  put(fields, ["provenance", "u_w_per_m2k"], undefined);
+  if (mode === "typical") fields.typical = { construction };
+  if (mode === "layers") fields.layers = [{}];
+  if (mode === "ground") fields.ground = { floor: "slab" };
+}
+
+/** @param {Fields} fields @returns {string} outside, ground, factor, temperature or zone:<id> */
+export function beyondOf({ beyond, kind }) {
+  if (beyond === undefined) return kind === "ground-floor" ? "ground" : "outside";
+  if (typeof beyond === "string") return beyond;
+  return "temperature_c" in beyond ? "temperature" : "factor";
+}
+
+/**
+ * Say what lies beyond a piece. A floor on the ground is a kind of its own, and takes the ground rule with it.
+ *
+ * @param {Fields} fields
+ * @param {string} beyond
+ */
+export function leadsTo(fields, beyond) {
+  const floor = fields.kind === "floor" || fields.kind === "ground-floor";
+  fields.beyond = { factor: { factor: 0.5 }, temperature: { temperature_c: 10 } }[beyond] ?? beyond;
+  if (floor) fields.kind = beyond === "ground" ? "ground-floor" : "floor";
+  if (beyond !== "ground" && fields.ground) delete fields.ground;
+  if (beyond === "outside") delete fields.beyond;
+  if (fields.kind === "party" && (beyond === "outside" || beyond === "ground")) fields.kind = "wall";
+}
+
+/**
+ * A document with a zone in it, at its place or at the end.
+ *
+ * @param {import("/js/api.js").HouseDocument} document
+ * @param {Fields} zone
+ * @returns {import("/js/api.js").HouseDocument}
+ */
+export function withZone(document, zone) {
+  const place = document.zone.findIndex(({ id }) => id === zone.id);
+  const zones = place < 0 ? [...document.zone, zone] : document.zone.with(place, zone);
+  return { ...document, zone: zones };
+}
+
+/**
+ * A zone without the pieces that cannot be counted yet, and their names.
+ *
+ * @param {Fields} zone
+ * @param {Path[]} faults relative to the zone
+ * @returns {{zone: Fields, without: string[]} | null} null where the room itself cannot be counted
+ */
+export function countable(zone, faults) {
+  if (faults.some(([key, place]) => key !== "element" || typeof place !== "number")) return null;
+  const places = new Set(faults.map(([, place]) => place));
+  const without = [...places].map((place) => elements(zone)[Number(place)]?.name ?? "");
+  const copy = structuredClone(zone);
+  const gone = new Set(without);
+  copy.element = elements(copy).filter((_, index) => !places.has(index));
+  for (const each of copy.element) if (each.openings) unlist(each, (name) => !gone.has(name));
+  return { zone: copy, without };
+}
+
+/**
+ * Lay another's change into mine: where only one of us changed a value, that change holds; where both did, theirs.
+ *
+ * @param {unknown} base what both began with
+ * @param {unknown} mine
+ * @param {unknown} theirs
+ * @param {Path} [path]
+ * @returns {{merged: any, laid: Difference[], clashes: Difference[]}}
+ */
+export function merge(base, mine, theirs, path = []) {
+  if (same(mine, theirs)) return { merged: mine, laid: [], clashes: [] };
+  if (same(base, theirs)) return { merged: mine, laid: [], clashes: [] };
+  if (same(base, mine)) return { merged: theirs, laid: [{ path, mine, theirs }], clashes: [] };
+  if (isTable(base) && isTable(mine) && isTable(theirs)) return mergeTables(base, mine, theirs, path);
+  const named = [base, mine, theirs].map(byName);
+  if (named.every((each) => each !== null)) {
+    const [from, ours, others] = /** @type {Fields[]} */ (named);
+    const { merged, laid, clashes } = mergeTables(from, ours, others, path);
+    return { merged: Object.values(merged), laid, clashes };
+  }
+  return { merged: theirs, laid: [], clashes: [{ path, mine, theirs }] };
+}
+
+/**
+ * @param {Fields} base
+ * @param {Fields} mine
+ * @param {Fields} theirs
+ * @param {Path} path
+ */
+function mergeTables(base, mine, theirs, path) {
+  /** @type {Fields} */
+  const merged = {};
+  /** @type {Difference[]} */
+  const laid = [];
+  /** @type {Difference[]} */
+  const clashes = [];
+  for (const key of new Set([...Object.keys(mine), ...Object.keys(theirs)])) {
+    const inner = merge(base[key], mine[key], theirs[key], [...path, key]);
+    if (inner.merged !== undefined) merged[key] = inner.merged;
+    laid.push(...inner.laid);
+    clashes.push(...inner.clashes);
+  }
+  return { merged, laid, clashes };
+}
+
+/** @param {unknown} value @returns {value is Fields} */
+const isTable = (value) => typeof value === "object" && value !== null && !Array.isArray(value);
+
+/**
+ * A list of named pieces as a table of them, so that two who work on different walls do not meet.
+ *
+ * @param {unknown} list
+ * @returns {Fields | null} null where it is no such list
+ */
+function byName(list) {
+  if (!Array.isArray(list) || list.length === 0) return null;
+  const table = Object.fromEntries(list.map((each) => [each?.name ?? each?.id, each]));
+  return Object.keys(table).length === list.length && !("undefined" in table) ? table : null;
+}
+
+/**
+ * Whether two tables say the same, in whatever order.
+ *
+ * @param {unknown} a
+ * @param {unknown} b
+ * @returns {boolean}
+ */
+export function same(a, b) {
+  if (Object.is(a, b)) return true;
+  if (Array.isArray(a) || Array.isArray(b)) {
+    return Array.isArray(a) && Array.isArray(b) && a.length === b.length && a.every((each, index) => same(each, b[index]));
+  }
+  if (!isTable(a) || !isTable(b)) return false;
+  return [...new Set([...Object.keys(a), ...Object.keys(b)])].every((key) => same(a[key], b[key]));
+}
+
+/**
+ * A JSON Pointer as a path from a zone; null where it leads elsewhere.
+ *
+ * @param {string} pointer
+ * @param {number} place of the zone in its document
+ * @returns {Path | null}
+ */
+export function pathIn(pointer, place) {
+  const keys = pointer.split("/").slice(1).map((key) => key.replaceAll("~1", "/").replaceAll("~0", "~"));
+  if (keys[0] !== "zone" || keys[1] !== `${place}`) return null;
+  return keys.slice(2).map((key) => (/^\d+$/u.test(key) ? Number(key) : key));
+}
