@@ -23,7 +23,7 @@ from ingle.design.floors import net_area_m2
 from ingle.design.height import high_room
 from ingle.design.reheat import reheat
 from ingle.design.sheet import Figure, origin
-from ingle.design.spaces import Settled, settled
+from ingle.design.spaces import Settled, reaches_space, settled
 from ingle.design.transmittance import transmittance
 from ingle.model.house import Element, ElementKind, House, Zone
 from ingle.physics.heat_loss import AIR_WH_PER_M3K, GROUND_SWING, transmission_w_per_k, ventilation_w_per_k
@@ -58,13 +58,13 @@ class Piece:
     @property
     def w_per_k(self) -> float:
         """A·U·f, for a link with its linear bridge [W/K]."""
-        linear = self.linear_w_per_k if self.link else 0.0
-        return transmission_w_per_k(self.area_m2, self.u.value, self.share) + linear * self.share
+        flow = transmission_w_per_k(self.area_m2, self.u.value, self.share)
+        return flow + self.linear_w_per_k * self.share if self.link else flow
 
     @property
     def per_degree(self) -> float:
-        """The part of A·U that a degree more inside drives: all of it, but for factors and the ground's swing."""
-        return {"factor": self.there.factor, "ground": self.swing}.get(self.there.kind, 1.0)
+        """The part of A·U that a degree more inside drives: f1 + f2 of EN 12831-1:2017, so all of it."""
+        return self.swing if self.there.kind == "ground" else 1.0
 
     @property
     def in_use_share(self) -> float:
@@ -81,12 +81,18 @@ class Piece:
 
 @dataclass(frozen=True, slots=True)
 class Room:
-    """A room's heat loss in its parts [W/K], and the temperature difference at design [K]."""
+    """A room's heat loss in its parts [W/K], and the temperature difference at design [K].
+
+    ``fabric_w_per_k`` are all pieces, links included; ``links_w_per_k`` what goes to other rooms, negative if they are
+    warmer.
+    """
 
     zone: Zone
     full_k: float
     pieces: tuple[Piece, ...]
     given_w_per_k: float | None
+    fabric_w_per_k: float
+    links_w_per_k: float
     bridges_w_per_k: float
     bridges_in_use_w_per_k: float
     air_w_per_k: float
@@ -105,16 +111,6 @@ class Room:
     def ventilation_in_use_w_per_k(self) -> float:
         """The same in use [W/K]."""
         return self.air_in_use_w_per_k + sum(each.in_use_w_per_k for each in self.streams)
-
-    @property
-    def links_w_per_k(self) -> float:
-        """What goes to other rooms, negative if they are warmer [W/K]."""
-        return sum(piece.w_per_k for piece in self.pieces if piece.link)
-
-    @property
-    def fabric_w_per_k(self) -> float:
-        """All pieces, links included [W/K]."""
-        return (self.given_w_per_k or 0.0) + sum(piece.w_per_k for piece in self.pieces)
 
     @property
     def heat_loss_w_per_k(self) -> float:
@@ -156,10 +152,18 @@ def air_changes_in_use(zone: Zone) -> float:
     return zone.air_changes_per_h * IN_USE_AIR_SHARE if own is None else own
 
 
-def room(house: House, zone: Zone) -> Room:
-    """Work out one room of a house."""
+def spaces_of(house: House, zone: Zone) -> dict[str, Behind]:
+    """Return the unheated spaces that a zone may face, as what lies behind an element; none where it reaches none."""
+    if not house.spaces or not reaches_space(zone):
+        return {}
+    return {each.space.id: _behind_space(each) for each in settled(house).values()}
+
+
+def room(house: House, zone: Zone, spaces: Mapping[str, Behind] | None = None) -> Room:
+    """Work out one room of a house; ``spaces`` are its unheated spaces, where they are worked out already."""
     site = house.site
-    spaces = {each.space.id: _behind_space(each) for each in settled(house).values()}
+    if spaces is None:
+        spaces = spaces_of(house, zone)
     pieces = tuple(_pieces(house, zone, spaces))
     given = zone.given_w_per_k
     if given is not None:
@@ -180,6 +184,8 @@ def room(house: House, zone: Zone) -> Room:
         full_k=full_k,
         pieces=pieces,
         given_w_per_k=given,
+        fabric_w_per_k=(given or 0.0) + sum(piece.w_per_k for piece in pieces),
+        links_w_per_k=sum(piece.w_per_k for piece in pieces if piece.link),
         bridges_w_per_k=sum(figure.value for _, figure in bridges(zone, pieces, in_use=False)),
         bridges_in_use_w_per_k=sum(figure.value for _, figure in bridges(zone, pieces, in_use=True)),
         air_w_per_k=air,
@@ -193,8 +199,11 @@ def room(house: House, zone: Zone) -> Room:
 
 def _flows(zone: Zone, pieces: Sequence[Piece]) -> tuple[list[tuple[ElementKind, float]], ...]:
     """Return what a degree more inside drives through each piece but links, at design and in use [W/K]."""
+    if zone.air_gradient_k_per_m is None:
+        return [], []
     percent, per_area = 1 + (zone.bridges_percent or 0.0) / 100, zone.bridges_w_per_m2k or 0.0
-    at_design, in_use = [], []
+    at_design: list[tuple[ElementKind, float]] = []
+    in_use: list[tuple[ElementKind, float]] = []
     for piece in pieces:
         if piece.link:
             continue

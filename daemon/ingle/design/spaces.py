@@ -58,6 +58,12 @@ def space_id(element: Element) -> str | None:
     return beyond.removeprefix(TO_SPACE) if isinstance(beyond, str) and beyond.startswith(TO_SPACE) else None
 
 
+def reaches_space(zone: Zone) -> bool:
+    """Whether any element of a zone leads to an unheated space, or any air of it comes from one."""
+    beyonds = [*(element.beyond for element in zone.elements), *(stream.source for stream in zone.air)]
+    return any(isinstance(beyond, str) and beyond.startswith(TO_SPACE) for beyond in beyonds)
+
+
 def conductance_w_per_k(holder: Zone | UnheatedSpace, element: Element, there: Behind) -> float:
     """Return A·U + ψ·l of an element, heat going outward [W/K]."""
     u = transmittance(element, _OUTWARD.get(element.kind, "horizontal"), there).value

@@ -8,15 +8,16 @@ nothing; ``narrowing`` lists them.
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
 from math import hypot
 from typing import TypeVar
 
 from msgspec.structs import replace
 
-from ingle.design.room import IN_USE_AIR_SHARE_RANGE, Room, room
-from ingle.design.spaces import TO_SPACE
+from ingle.design.beyond import Behind
+from ingle.design.room import IN_USE_AIR_SHARE_RANGE, Room, room, spaces_of
+from ingle.design.spaces import TO_SPACE, space_id
 from ingle.model.house import Element, House, Provenance, Site, UnheatedSpace, Zone
 
 IN_USE_AIR = "air_changes_in_use_per_h"
@@ -101,8 +102,10 @@ def bands(around: dict[str, House], rooms: dict[str, Room]) -> dict[str, Bands]:
 
 def _bands(house: House, centre: Room) -> Bands:
     result = Bands(Band(centre.heat_loss_w), Band(centre.in_use_w_per_k))
+    spaces = spaces_of(house, centre.zone)
     for uncertain in _inputs(house, centre.zone):
-        again = [_again(house, uncertain, limit, centre.zone) for limit in (uncertain.low, uncertain.high)]
+        still = spaces if _leaves_spaces(uncertain, centre.zone) else None
+        again = [_again(house, uncertain, limit, centre.zone, still) for limit in (uncertain.low, uncertain.high)]
         moved = [each for each in again if each is not None]
         down, up = result.heat_loss_w.add([each.heat_loss_w for each in moved])
         result.in_use_w_per_k.add([each.in_use_w_per_k for each in moved])
@@ -154,12 +157,25 @@ def _has_limits(origin: Provenance | None) -> bool:
     return origin is not None and (origin.low is not None or origin.high is not None)
 
 
-def _again(house: House, uncertain: Input, value: float | None, zone: Zone) -> Room | None:
+def _leaves_spaces(uncertain: Input, zone: Zone) -> bool:
+    """Whether an input leaves all unheated spaces as warm as they are: one of the zone that is at none of them."""
+    if uncertain.zone_id != zone.id:
+        return False
+    if uncertain.element is None:
+        return uncertain.key != "design_c"
+    element = zone.elements[uncertain.element]
+    walls = [each for each in zone.elements if element.name in each.openings]
+    return all(space_id(each) is None for each in (element, *walls))
+
+
+def _again(
+    house: House, uncertain: Input, value: float | None, zone: Zone, spaces: Mapping[str, Behind] | None
+) -> Room | None:
     """Return a zone's room with one input at a limit; None where it has no such limit."""
     if value is None:
         return None
     moved = _moved(house, uncertain, value)
-    return next(room(moved, each) for each in moved.zones if each.id == zone.id)
+    return next(room(moved, each, spaces) for each in moved.zones if each.id == zone.id)
 
 
 def _moved(house: House, uncertain: Input, value: float) -> House:
