@@ -46,6 +46,11 @@ class Piece:
     mirrored: bool = False
 
     @property
+    def key(self) -> tuple[str, int]:
+        """What tells it from the room's other pieces: the room that lists it, if another, and which element it is."""
+        return self.there.zone_id if self.mirrored else "", id(self.element)
+
+    @property
     def link(self) -> bool:
         """Whether it joins two rooms of the house."""
         return self.there.kind == "zone"
@@ -159,12 +164,21 @@ def spaces_of(house: House, zone: Zone) -> dict[str, Behind]:
     return {each.space.id: _behind_space(each) for each in settled(house).values()}
 
 
-def room(house: House, zone: Zone, spaces: Mapping[str, Behind] | None = None) -> Room:
-    """Work out one room of a house; ``spaces`` are its unheated spaces, where they are worked out already."""
+@dataclass(frozen=True, slots=True)
+class Known:
+    """What is worked out already: the unheated spaces that a zone faces, and pieces by their ``key``."""
+
+    spaces: Mapping[str, Behind]
+    pieces: Mapping[tuple[str, int], Piece]
+
+
+def room(house: House, zone: Zone, known: Known | None = None) -> Room:
+    """Work out one room of a house; what is ``known`` is not worked out again."""
     site = house.site
-    if spaces is None:
-        spaces = spaces_of(house, zone)
-    pieces = tuple(_pieces(house, zone, spaces))
+    if known is None:
+        known = Known(spaces_of(house, zone), {})
+    spaces = known.spaces
+    pieces = tuple(_pieces(house, zone, known))
     given = zone.given_w_per_k
     if given is not None:
         pieces = tuple(piece for piece in pieces if piece.link)
@@ -218,16 +232,18 @@ def _behind_space(each: Settled) -> Behind:
     return Behind("space", factor=each.factor, temperature_c=each.temperature_c, zone_id=each.space.id)
 
 
-def _pieces(house: House, zone: Zone, spaces: Mapping[str, Behind]) -> Iterator[Piece]:
+def _pieces(house: House, zone: Zone, known: Known) -> Iterator[Piece]:
     """Yield the zone's elements, then those of other zones that lead here."""
     for element in zone.elements:
-        yield _piece(house, zone, element, behind(house, element, spaces))
+        piece = known.pieces.get(("", id(element)))
+        yield _piece(house, zone, element, behind(house, element, known.spaces)) if piece is None else piece
+    here = f"zone:{zone.id}"
     for other in house.zones:
         if other.id == zone.id:
             continue
         for element in other.elements:
-            if element.beyond == f"zone:{zone.id}":
-                yield _mirror(house, other, zone, element)
+            if element.beyond == here:
+                yield known.pieces.get((other.id, id(element))) or _mirror(house, other, zone, element)
 
 
 def _piece(house: House, zone: Zone, element: Element, there: Behind) -> Piece:

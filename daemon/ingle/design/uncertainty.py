@@ -16,7 +16,7 @@ from typing import TypeVar
 from msgspec.structs import replace
 
 from ingle.design.beyond import Behind
-from ingle.design.room import IN_USE_AIR_SHARE_RANGE, Room, room, spaces_of
+from ingle.design.room import IN_USE_AIR_SHARE_RANGE, Known, Room, room, spaces_of
 from ingle.design.spaces import TO_SPACE, space_id
 from ingle.model.house import Element, House, Provenance, Site, UnheatedSpace, Zone
 
@@ -104,8 +104,8 @@ def _bands(house: House, centre: Room) -> Bands:
     result = Bands(Band(centre.heat_loss_w), Band(centre.in_use_w_per_k))
     spaces = spaces_of(house, centre.zone)
     for uncertain in _inputs(house, centre.zone):
-        still = spaces if _leaves_spaces(uncertain, centre.zone) else None
-        again = [_again(house, uncertain, limit, centre.zone, still) for limit in (uncertain.low, uncertain.high)]
+        known = _known(uncertain, centre, spaces)
+        again = [_again(house, uncertain, limit, centre.zone, known) for limit in (uncertain.low, uncertain.high)]
         moved = [each for each in again if each is not None]
         down, up = result.heat_loss_w.add([each.heat_loss_w for each in moved])
         result.in_use_w_per_k.add([each.in_use_w_per_k for each in moved])
@@ -157,25 +157,30 @@ def _has_limits(origin: Provenance | None) -> bool:
     return origin is not None and (origin.low is not None or origin.high is not None)
 
 
-def _leaves_spaces(uncertain: Input, zone: Zone) -> bool:
-    """Whether an input leaves all unheated spaces as warm as they are: one of the zone that is at none of them."""
-    if uncertain.zone_id != zone.id:
-        return False
+def _known(uncertain: Input, centre: Room, spaces: Mapping[str, Behind]) -> Known | None:
+    """Return what stays as it is of a room when an input moves: for one of its own, all but the piece that it is of.
+
+    An element that leads to an unheated space moves that, so nothing is kept.
+    """
+    zone = centre.zone
+    if uncertain.zone_id != zone.id or uncertain.key == "design_c":
+        return None
     if uncertain.element is None:
-        return uncertain.key != "design_c"
+        return Known(spaces, {piece.key: piece for piece in centre.pieces})
     element = zone.elements[uncertain.element]
-    walls = [each for each in zone.elements if element.name in each.openings]
-    return all(space_id(each) is None for each in (element, *walls))
+    kept = [piece for piece in centre.pieces if element.name not in piece.element.openings]
+    cut = [each for each in zone.elements if element.name in each.openings]
+    if any(space_id(each) is not None for each in (element, *cut)):
+        return None
+    return Known(spaces, {piece.key: piece for piece in kept})
 
 
-def _again(
-    house: House, uncertain: Input, value: float | None, zone: Zone, spaces: Mapping[str, Behind] | None
-) -> Room | None:
+def _again(house: House, uncertain: Input, value: float | None, zone: Zone, known: Known | None) -> Room | None:
     """Return a zone's room with one input at a limit; None where it has no such limit."""
     if value is None:
         return None
     moved = _moved(house, uncertain, value)
-    return next(room(moved, each, spaces) for each in moved.zones if each.id == zone.id)
+    return next(room(moved, each, known) for each in moved.zones if each.id == zone.id)
 
 
 def _moved(house: House, uncertain: Input, value: float) -> House:
