@@ -165,7 +165,8 @@ def documents(draw: st.DrawFn) -> dict[str, Any]:
             timezone=st.sampled_from(["Europe/London", "Pacific/Chatham", "UTC"]),
             method=st.sampled_from(["en12831", "domestic"]),
             supply_cap_a=number(1, 400),
-            degree_days=number(100, 12_000),
+            outdoor_mean_c=number(-20, 25),
+            outdoor_k_per_100m=st.floats(0, 2),
             gains_k=st.floats(0, 15),
             country=st.sampled_from(["GB", "DE", "NO"]),
             boiler=st.just({"output_w": 24_000, "used_w": 9_000, "flow_c": 65, "fuel_per_kwh": 0.07}),
@@ -174,6 +175,17 @@ def documents(draw: st.DrawFn) -> dict[str, Any]:
             phases=st.sampled_from([1, 3]),
             levels=levels,
             check_in=st.just("16:00"),
+        )
+    )
+    site |= draw(
+        st.sampled_from(
+            [
+                {},
+                {"degree_days": 2463.5},
+                {"degree_days_by_month": [210] * 12},
+                {"mean_c_by_month": [9.5] * 12},
+                {"altitude_m": 300, "outdoor_at_altitude_m": 50.5},
+            ]
         )
     )
     document: dict[str, Any] = {"house": site}

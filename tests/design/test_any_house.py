@@ -107,7 +107,14 @@ space = st.fixed_dictionaries(
 site = st.builds(
     lambda fixed, free: fixed | free,
     st.fixed_dictionaries({"name": st.just("House"), "outdoor_design_c": number(60.0, -60.0)}),
-    optional(method=st.sampled_from(["domestic", "en12831"]), outdoor_mean_c=number(60.0, -60.0)),
+    optional(
+        method=st.sampled_from(["domestic", "en12831"]),
+        outdoor_mean_c=number(60.0, -60.0),
+        degree_days=number(12_000.0, 100.0),
+        altitude_m=number(5500.0, -450.0),
+        outdoor_at_altitude_m=number(5500.0, -450.0),
+        outdoor_k_per_100m=number(2.0, 0.0),
+    ),
 )
 
 

@@ -10,6 +10,8 @@ import difflib
 from collections.abc import Iterable, Iterator, Sequence
 from zoneinfo import ZoneInfo, available_timezones
 
+import msgspec
+
 from ingle.config.fabric import check_fabric
 from ingle.config.findings import Findings, Path
 from ingle.config.warmth import check_warmth
@@ -17,6 +19,7 @@ from ingle.config.weeks import check_weeks
 from ingle.errors import Fault
 from ingle.model.house import Heater, House, Levels, Site, Space, Zone, ZoneLevels
 
+_MONTHS = 12
 #: The id of what lies around the house; a sensor may stand there, nothing may be called so.
 OUTDOOR = "outdoor"
 
@@ -46,6 +49,27 @@ def _check_site(site: Site, findings: Findings) -> None:
         findings.add(("house", missing), None, "latitude_deg and longitude_deg together", rests_on=both)
     _check_levels(Levels(), ZoneLevels(**_level_values(site.levels)), ("house", "levels"), findings)
     _check_ways(site, findings)
+    _check_climate(site, findings)
+
+
+def _check_climate(site: Site, findings: Findings) -> None:
+    """Check that heights come as a pair, and that a year is given in one way, with twelve months."""
+    heights = ("altitude_m", "outdoor_at_altitude_m")
+    missing = [key for key in heights if getattr(site, key) is None]
+    if len(missing) == 1:
+        allowed = "altitude_m and outdoor_at_altitude_m together: one says little without the other"
+        findings.add(("house", missing[0]), None, allowed, rests_on=[("house", key) for key in heights])
+    years = ("degree_days", "degree_days_by_month", "mean_c_by_month")
+    given = [key for key in years if getattr(site, key)]
+    for key in given[1:]:
+        allowed = f"one of {', '.join(years)}: each tells the same year"
+        value = msgspec.to_builtins(getattr(site, key))
+        findings.add(("house", key), value, allowed, rests_on=[("house", each) for each in given])
+    for key in years[1:]:
+        months = getattr(site, key)
+        if months and len(months) != _MONTHS:
+            allowed = f"{_MONTHS} numbers, January first; here {len(months)}"
+            findings.add(("house", key), list(months), allowed)
 
 
 def _check_ways(site: Site, findings: Findings) -> None:

@@ -57,7 +57,7 @@ def stream_figure(house: House, zone: Zone, stream: Stream) -> Figure:
     if there.kind == "factor":
         inputs["factor"] = there.factor
     elif there.kind in {"zone", "space", "temperature"}:
-        inputs |= {"from_c": there.temperature_c, "inside_c": zone.design_c, "outdoor_c": site.outdoor_design_c}
+        inputs |= {"from_c": there.temperature_c, "inside_c": zone.design_c, "outdoor_c": site.outdoor_here_c}
     formula = f"{AIR_WH_PER_M3K[site.method]} V f" if there.kind == "factor" else "c·V (θi-θs)/(θi-θe)"
     source = "EN 12831-1:2017, 6.3.3" if site.method == "en12831" else "domestic method (UK practice)"
     return Figure(stream.w_per_k, "W/K", inputs, formula, source)
@@ -86,7 +86,7 @@ def too_little_air(house: House, zone: Zone) -> str:
     if zone.given_w_per_k is not None or zone.air_changes_per_h >= needed_air_changes(zone.use):
         return ""
     missing = least.per_h - zone.air_changes_per_h
-    full_k = max(0.0, zone.design_c - house.site.outdoor_design_c)
+    full_k = max(0.0, zone.design_c - house.site.outdoor_here_c)
     more = AIR_WH_PER_M3K[house.site.method] * missing * zone.air_volume_m3 * full_k
     return (
         f"{zone.air_changes_per_h:g} air changes an hour are less than the {least.per_h:g} that a room of its use and "

@@ -79,7 +79,7 @@ def behind_zone(zone: Zone | None) -> Behind:
 
 def ground_rule(site: Site) -> Literal["mean", "full"]:
     """Return which difference drives the ground: the annual mean's (EN 12831-1), or the full one."""
-    return "mean" if site.method == "en12831" and site.outdoor_mean_c is not None else "full"
+    return "mean" if site.method == "en12831" and site.mean_here_c is not None else "full"
 
 
 def share(site: Site, inside_c: float, there: Behind) -> float:
@@ -88,12 +88,12 @@ def share(site: Site, inside_c: float, there: Behind) -> float:
         return 1.0
     if there.kind == "factor":
         return there.factor
-    if inside_c - site.outdoor_design_c < LEAST_DIFFERENCE_K:
+    if inside_c - site.outdoor_here_c < LEAST_DIFFERENCE_K:
         return 0.0
     if there.kind == "ground":
-        mean = site.outdoor_mean_c if ground_rule(site) == "mean" else None
-        return 1.0 if mean is None else ground_share(inside_c, mean, site.outdoor_design_c)
-    return share_of_difference(inside_c, there.temperature_c, site.outdoor_design_c)
+        mean = site.mean_here_c if ground_rule(site) == "mean" else None
+        return 1.0 if mean is None else ground_share(inside_c, mean, site.outdoor_here_c)
+    return share_of_difference(inside_c, there.temperature_c, site.outdoor_here_c)
 
 
 def heat_flow(element: Element, inside_c: float, there: Behind) -> HeatFlow:

@@ -2,6 +2,10 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
+from msgspec.structs import replace
+
 from ingle.design.beside import beside
 from ingle.design.narrowing import measure_first, ranked
 from ingle.design.nearby import nearby
@@ -14,8 +18,10 @@ from ingle.design.spaces import settled, space_design
 from ingle.design.typical import filled
 from ingle.design.uncertainty import Bands, bands
 from ingle.design.version import design_version
+from ingle.design.week import week
 from ingle.design.working import working
-from ingle.model.design import Design, Finding, ZoneDesign
+from ingle.design.year import told_by, year
+from ingle.model.design import Design, Finding, YearHeat, ZoneDesign
 from ingle.model.house import House
 
 
@@ -45,17 +51,39 @@ def design_house(house: House) -> Design:
         _zone_design(around[zone.id], rooms[zone.id], limits[zone.id], found.zones[zone.id]) for zone in house.zones
     )
     spaces = settled(house)
+    zones = tuple(_with_year(house, zone) for zone in zones)
     return Design(
         design_version=design_version(house),
         method=house.site.method,
-        outdoor_design_c=house.site.outdoor_design_c,
+        outdoor_design_c=house.site.outdoor_here_c,
         zones=zones,
+        year=_sum([zone.year for zone in zones if zone.year is not None]),
         spaces=tuple(space_design(house, each, spaces) for each in spaces.values()),
         total_w=tidy(sum(each.heat_loss_w - each.links_w for each in rooms.values())),
         findings=found.site,
         notes=tuple(
             [each.sentence for each in found.site] + list(notes(house, {zone.id: zone.inputs for zone in zones}))
         ),
+    )
+
+
+def _with_year(house: House, zone: ZoneDesign) -> ZoneDesign:
+    """Return a room with its year of heat, where the house says how cold its years are."""
+    surveyed = house.zone(zone.id)
+    if surveyed is None or not told_by(house.site):
+        return zone
+    kwh = year(house, zone, week(house, surveyed)).kwh
+    return replace(zone, year=YearHeat(low_kwh=kwh.low, mid_kwh=kwh.mid, high_kwh=kwh.high))
+
+
+def _sum(years: Sequence[YearHeat]) -> YearHeat | None:
+    """Return a house's year: its rooms share one weather and one surveyor, so their limits add up."""
+    if not years:
+        return None
+    return YearHeat(
+        low_kwh=tidy(sum(each.low_kwh for each in years)),
+        mid_kwh=tidy(sum(each.mid_kwh for each in years)),
+        high_kwh=tidy(sum(each.high_kwh for each in years)),
     )
 
 

@@ -43,6 +43,9 @@ WORDS = {
     "design_c": "design temperature",
     "outdoor_design_c": "outdoor design temperature",
     "outdoor_mean_c": "outdoor annual mean",
+    "altitude_m": "altitude",
+    "outdoor_at_altitude_m": "altitude of the outdoor temperatures",
+    "outdoor_k_per_100m": "fall of temperature with height",
 }
 _UNKNOWN = Provenance(kind="assumed")
 

@@ -191,7 +191,7 @@ def room(house: House, zone: Zone, known: Known | None = None) -> Room:
     air_in_use = ventilation_w_per_k(constant, air_changes_in_use(zone), zone.air_volume_m3)
     brought = streams(house, zone, spaces)
     moved = sum(each.whole_w_per_k for each in brought)
-    full_k = zone.design_c - site.outdoor_design_c
+    full_k = zone.design_c - site.outdoor_here_c
     at_design, in_use = _flows(zone, pieces)
     return Room(
         zone=zone,

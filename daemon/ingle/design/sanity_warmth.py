@@ -20,7 +20,7 @@ _BEYOND_MOST_C, _BEYOND_LESS_K = 32.0, 3.0
 
 def inside(look: Look) -> Iterator[Oddity]:
     """Yield what is odd in a room's own temperature and in those behind its elements."""
-    zone, outdoor = look.zone, look.near.site.outdoor_design_c
+    zone, outdoor = look.zone, look.near.site.outdoor_here_c
     fits = usual.design_c(zone.use)
     odd = outlier(
         "inside-temperature",
@@ -41,7 +41,7 @@ def inside(look: Look) -> Iterator[Oddity]:
 
 
 def _no_difference(look: Look, fits: Usual) -> Oddity:
-    zone, outdoor = look.zone, look.near.site.outdoor_design_c
+    zone, outdoor = look.zone, look.near.site.outdoor_here_c
     says = (
         f"The design temperature of {zone.design_c:g} °C is not above the {outdoor:g} °C outside, so there is no "
         "design heat loss"
@@ -59,7 +59,7 @@ def _no_difference(look: Look, fits: Usual) -> Oddity:
 
 
 def _beyond(look: Look) -> Iterator[Oddity]:
-    outdoor = look.near.site.outdoor_design_c
+    outdoor = look.near.site.outdoor_here_c
     fits = Usual(outdoor - _BEYOND_LESS_K, _BEYOND_MOST_C, "between outdoors and a boiler room")
     for piece in look.own:
         element = piece.element

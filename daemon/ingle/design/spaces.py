@@ -86,7 +86,7 @@ def settled(house: House) -> dict[str, Settled]:
     between = _between(house, places)
     at_design = unheated_temperatures([[(each.w_per_k, each.there_c) for each in own] for own in joints], between)
     warm = unheated_temperatures([[(each.w_per_k, float(each.of_room)) for each in own] for own in joints], between)
-    outdoor = house.site.outdoor_design_c
+    outdoor = house.site.outdoor_here_c
     return {
         space.id: Settled(
             space=space,
@@ -107,14 +107,14 @@ def _own_joints(house: House, space: UnheatedSpace) -> Iterator[Joint]:
             continue
         there = behind_own(element)
         flow = conductance_w_per_k(space, element, there)
-        there_c = there.temperature_c if there.kind == "temperature" else site.outdoor_design_c
+        there_c = there.temperature_c if there.kind == "temperature" else site.outdoor_here_c
         if there.kind == "factor":
             flow *= there.factor
-        if there.kind == "ground" and ground_rule(site) == "mean" and site.outdoor_mean_c is not None:
-            flow, there_c = GROUND_SWING * flow, site.outdoor_mean_c
+        if there.kind == "ground" and ground_rule(site) == "mean" and site.mean_here_c is not None:
+            flow, there_c = GROUND_SWING * flow, site.mean_here_c
         yield Joint(element.name, flow, there_c, of_room=False)
     air = ventilation_w_per_k(AIR_WH_PER_M3K[site.method], space.air_changes_per_h, space.volume_m3)
-    yield Joint("air", air, site.outdoor_design_c, of_room=False)
+    yield Joint("air", air, site.outdoor_here_c, of_room=False)
 
 
 def _between(house: House, places: Mapping[str, int]) -> dict[tuple[int, int], float]:
@@ -156,7 +156,7 @@ def _lines(house: House, each: Settled, all_settled: Mapping[str, Settled]) -> I
     for other, flow in each.between:
         there: dict[str, float | str] = {"there_c": all_settled[other].temperature_c}
         yield f"to {other}", Figure(flow, "W/K", there, "A·U + ψ·l", source)
-    outdoor: dict[str, float | str] = {"outdoor_c": house.site.outdoor_design_c}
+    outdoor: dict[str, float | str] = {"outdoor_c": house.site.outdoor_here_c}
     formula = "nothing of known temperature reaches it; as outdoors" if each.adrift else "Σ H θ / Σ H"
     yield "temperature", Figure(each.temperature_c, "°C", outdoor, formula, source)
     yield "factor", Figure(each.factor, "-", {}, "H_out / (H_in + H_out), all rooms equally warm", source)

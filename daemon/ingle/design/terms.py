@@ -70,7 +70,7 @@ def terms_of(house: House, room: ZoneDesign, zone: Zone, wishes: Wishes) -> Term
         voltage_v=voltage_v,
         weak_v=min(voltage_v, VOLTAGE_LOW_SHARE * nominal_voltage_v(voltage_v)),
         design_day=day(
-            house.site.outdoor_design_c,
+            house.site.outdoor_here_c,
             zone.design_c,
             room.heat_loss_w_per_k,
             _surveyed(zone, wishes) or (from_c, to_c),

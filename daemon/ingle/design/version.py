@@ -15,6 +15,8 @@ from ingle.model.house import Element, House, Provenance, UnheatedSpace, Zone
 
 _DIGITS = 16
 _SITE_FIELDS = ("method", "outdoor_design_c", "outdoor_mean_c")
+# How high the house lies counts only beside the height that its outdoor temperatures are of.
+_HEIGHT_FIELDS = ("altitude_m", "outdoor_at_altitude_m", "outdoor_k_per_100m")
 _ZONE_FIELDS = (
     "id",
     "floor_area_m2",
@@ -39,7 +41,8 @@ _CAPACITY_FIELDS = ("thermal_mass", "capacity_wh_per_k")
 def design_version(house: House) -> str:
     """Return the version of a house's design: 16 hexadecimal digits."""
     house = filled(house)
-    site = {key: getattr(house.site, key) for key in _SITE_FIELDS}
+    keys = _SITE_FIELDS if house.site.altitude_m is None else _SITE_FIELDS + _HEIGHT_FIELDS
+    site = {key: getattr(house.site, key) for key in keys}
     zones = sorted(house.zones, key=lambda zone: zone.id)
     document = [site, _limits(house.site.provenance), [_zone(zone) for zone in zones]]
     if house.spaces:

@@ -232,7 +232,7 @@ def _air(room: _Room) -> Way:
     unit = room.house.site.air_to_air
     needs = (
         (
-            f"A unit that still gives {room.design.heat_loss_w:.0f} W at {room.house.site.outdoor_design_c:g} °C "
+            f"A unit that still gives {room.design.heat_loss_w:.0f} W at {room.house.site.outdoor_here_c:g} °C "
             "outside; its stated output is for milder air."
         ),
         "A place outside, a way for its water, a circuit of its own, and a fitter certified for refrigerants.",

@@ -67,7 +67,7 @@ def item_name(piece: Piece) -> str:
 def _piece(house: House, room: Room, piece: Piece) -> Figure:
     site, there = house.site, piece.there
     inputs: dict[str, float | str] = {"area_m2": piece.area_m2, "u_w_per_m2k": piece.u.value}
-    temperatures: dict[str, float | str] = {"inside_c": room.zone.design_c, "outdoor_c": site.outdoor_design_c}
+    temperatures: dict[str, float | str] = {"inside_c": room.zone.design_c, "outdoor_c": site.outdoor_here_c}
     formula, source = "A·U", f"{_SOURCE[site.method]}; U: {piece.u.source}"
     if there.kind == "factor":
         inputs["factor"] = there.factor
@@ -81,7 +81,7 @@ def _piece(house: House, room: Room, piece: Piece) -> Figure:
         if piece.link and piece.linear_w_per_k:
             inputs["psi_l_w_per_k"] = piece.linear_w_per_k
     elif there.kind == "ground" and ground_rule(site) == "mean":
-        inputs |= {"outdoor_mean_c": site.outdoor_mean_c or 0.0, **temperatures, "share": piece.share}
+        inputs |= {"outdoor_mean_c": site.mean_here_c or 0.0, **temperatures, "share": piece.share}
         inputs["ground_rule"] = "annual mean, EN 12831-1"
         formula = f"{GROUND_SWING} A·U_equiv (θi-θm)/(θi-θe)"
     elif there.kind == "ground":
@@ -96,8 +96,24 @@ def _air(room: Room, site: Site, air_changes: float, value: float) -> Figure:
     return Figure(value, "W/K", inputs, f"{constant} n·V", _SOURCE[site.method])
 
 
+def _outdoors(site: Site) -> Figure:
+    """Return the outdoor design temperature as entered, and brought to the height of the house [°C]."""
+    source = origin(site.provenance.get("outdoor_design_c"))
+    inputs: dict[str, float | str] = {"outdoor_design_c": site.outdoor_design_c}
+    if site.altitude_m is None or site.outdoor_at_altitude_m is None:
+        return Figure(site.outdoor_here_c, "°C", inputs, "as entered", source)
+    inputs |= {
+        "altitude_m": site.altitude_m,
+        "outdoor_at_altitude_m": site.outdoor_at_altitude_m,
+        "k_per_100m": site.outdoor_k_per_100m,
+    }
+    lapse = "EN 12831-1:2017, 6.2; by default 0.6 K per 100 m (common practice)"
+    return Figure(site.outdoor_here_c, "°C", inputs, "θ - k (h - h_ref) / 100 m", f"{source}; {lapse}")
+
+
 def _totals(room: Room, site: Site) -> Iterator[Working]:
     source = _SOURCE[site.method]
+    yield _outdoors(site).line("outdoor design temperature")
     yield Figure(
         room.heat_loss_w_per_k,
         "W/K",
@@ -111,7 +127,7 @@ def _totals(room: Room, site: Site) -> Iterator[Working]:
         "fabric + bridges + ventilation" + (" + high room" if room.high.value else ""),
         source,
     ).line("heat loss coefficient")
-    temperatures: dict[str, float | str] = {"inside_c": room.zone.design_c, "outdoor_c": site.outdoor_design_c}
+    temperatures: dict[str, float | str] = {"inside_c": room.zone.design_c, "outdoor_c": site.outdoor_here_c}
     coefficient: dict[str, float | str] = {"heat_loss_w_per_k": room.heat_loss_w_per_k}
     yield Figure(room.steady_w, "W", coefficient | temperatures, "H (θi-θe)", source).line("heat loss at design")
     yield reheat(room.zone, room.heat_loss_w_per_k).line("reheat")

@@ -15,10 +15,10 @@ from typing import Final
 from ingle.design.sheet import Figure, tidy
 from ingle.design.week import ORDINARY_DAY, Week
 from ingle.model.design import ZoneDesign
-from ingle.model.house import House
+from ingle.model.house import House, Site
 from ingle.model.ways import Band, Year
-from ingle.physics.weather import heating_kwh
-from ingle.physics.year import STANDARD_KD, degree_days_of_year
+from ingle.physics.weather import degree_days_of_month, heating_kwh
+from ingle.physics.year import MONTH_DAYS, STANDARD_KD, degree_days_of_year
 
 #: How far single years lie from the mean one, 95 % (common practice).
 WEATHER_SHARE: Final = 0.10
@@ -26,10 +26,30 @@ WEATHER_SHARE: Final = 0.10
 GAINS_K: Final = 1.5
 
 
+def local_degree_days(site: Site) -> float:
+    """Return the degree days of a house's year at base 15.5 °C, however it tells them; else the standard year's [K·d].
+
+    >>> round(local_degree_days(Site(name="x", outdoor_design_c=0, mean_c_by_month=(4.4,) * 12)))
+    4053
+    """
+    if site.degree_days_by_month:
+        return sum(site.degree_days_by_month)
+    if site.mean_c_by_month:
+        months = zip(MONTH_DAYS, site.mean_c_by_month, strict=True)
+        return sum(degree_days_of_month(days, mean) for days, mean in months)
+    return site.degree_days or STANDARD_KD
+
+
+def told_by(site: Site) -> str:
+    """Return the key by which a house tells its year, or nothing."""
+    keys = ("degree_days", "degree_days_by_month", "mean_c_by_month")
+    return next((key for key in keys if getattr(site, key)), "")
+
+
 def year(house: House, room: ZoneDesign, wanted: Week) -> Year:
     """Return a year of heat for a room."""
     site = house.site
-    total_kd = site.degree_days or STANDARD_KD
+    total_kd = local_degree_days(site)
     base_c = wanted.mean_c - site.gains_k
     degree_days = degree_days_of_year(base_c, total_kd)
     loss = max(0.0, room.in_use_w_per_k)
@@ -49,7 +69,8 @@ def year(house: House, room: ZoneDesign, wanted: Week) -> Year:
     inputs: dict[str, float | str] = {"in_use_w_per_k": loss, "degree_days": degree_days, "base_c": base_c}
     base: dict[str, float | str] = {"mean_wanted_c": wanted.mean_c, "gains_k": site.gains_k}
     local: dict[str, float | str] = {"base_c": base_c, "degree_days_at_15_5": total_kd}
-    weather = "degree_days of the house file" if site.degree_days else "twenty-year standard year, United Kingdom"
+    told = told_by(site)
+    weather = f"{told} of the house file" if told else "twenty-year standard year, United Kingdom"
     return Year(
         kwh=Band(low=tidy(max(0.0, mid - down)), mid=tidy(mid), high=tidy(mid + up)),
         warm_hours_per_week=tidy(wanted.warm_hours),
@@ -72,7 +93,7 @@ def _hours(wanted: Week) -> str:
 
 
 def _weather(house: House, total_kd: float) -> str:
-    whose = "of the house file" if house.site.degree_days else "of a standard year for the United Kingdom, assumed"
+    whose = "of the house file" if told_by(house.site) else "of a standard year for the United Kingdom, assumed"
     return f"Weather: {total_kd:.0f} K·d at base 15.5 °C, {whose}; single years ±{100 * WEATHER_SHARE:.0f} %."
 
 

@@ -126,6 +126,17 @@ class Beside(Result, frozen=True, kw_only=True):
     sentence: str = ""
 
 
+class YearHeat(Result, frozen=True, kw_only=True):
+    """The heat that is needed in a year, its 95 % limits from coefficient, weather and gains [kWh].
+
+    It goes by what the programmes want, so it is no part of what the design's version freezes.
+    """
+
+    low_kwh: float
+    mid_kwh: float
+    high_kwh: float
+
+
 class ZoneDesign(Result, frozen=True, kw_only=True):
     """A room's design heat loss.
 
@@ -163,6 +174,7 @@ class ZoneDesign(Result, frozen=True, kw_only=True):
     inputs: tuple[UncertainInput, ...] = ()
     measure_first: str = ""
     high_room_w_per_k: float = 0.0
+    year: YearHeat | None = None
     beside: tuple[Beside, ...] = ()
     findings: tuple[Finding, ...] = ()
 
@@ -193,6 +205,7 @@ class Design(Result, frozen=True, kw_only=True):
     zones: tuple[ZoneDesign, ...]
     total_w: float
     spaces: tuple[SpaceDesign, ...] = ()
+    year: YearHeat | None = None
     findings: tuple[Finding, ...] = ()
     notes: tuple[str, ...] = ()
 

@@ -27,6 +27,8 @@ Volts = Annotated[float, Meta(ge=90, le=480)]
 Amps = Annotated[float, Meta(gt=0, le=400)]
 Year = Annotated[int, Meta(ge=1000, le=2100, description="year in which the fabric was built, or rebuilt to new rules")]
 
+MonthDegreeDays = Annotated[float, Meta(ge=0, le=2000, description="of a month, January first, base 15.5 °C")]
+
 Weekday = Literal["mon", "tue", "wed", "thu", "fri", "sat", "sun"]
 WEEKDAYS: tuple[Weekday, ...] = ("mon", "tue", "wed", "thu", "fri", "sat", "sun")
 LevelName = Literal["occupied", "setback", "vacant", "frost"]
@@ -441,6 +443,11 @@ class Site(Value, frozen=True, kw_only=True):
     method: Literal["en12831", "domestic"] = "en12831"
     outdoor_design_c: Celsius
     outdoor_mean_c: Celsius | None = None
+    altitude_m: Annotated[float, Meta(ge=-450, le=5500, description="of the house above the sea")] | None = None
+    outdoor_at_altitude_m: (
+        Annotated[float, Meta(ge=-450, le=5500, description="of the place that the outdoor temperatures are of")] | None
+    ) = None
+    outdoor_k_per_100m: Annotated[float, Meta(ge=0, le=2, description="how much colder each 100 m up")] = 0.6
     supply_cap_a: Amps | None = None
     voltage_v: Volts = 230.0
     phases: Literal[1, 3] = 1
@@ -449,11 +456,29 @@ class Site(Value, frozen=True, kw_only=True):
     check_in: ClockTime = "15:00"
     check_out: ClockTime = "10:30"
     levels: Levels = Levels()
+    degree_days_by_month: tuple[MonthDegreeDays, ...] = ()
+    mean_c_by_month: tuple[Celsius, ...] = ()
     degree_days: Annotated[float, Meta(ge=100, le=12_000, description="of a year, base 15.5 °C")] | None = None
     gains_k: Annotated[float, Meta(ge=0, le=15, description="what people, sun and appliances warm the house by")] = 3.0
     boiler: Boiler | None = None
     air_to_air: AirToAir | None = None
     provenance: dict[str, Provenance] = {}
+
+    @property
+    def outdoor_here_c(self) -> float:
+        """The outdoor design temperature at the house's own height [°C]."""
+        return self.outdoor_design_c - self._colder_k
+
+    @property
+    def mean_here_c(self) -> float | None:
+        """The outdoor annual mean at the house's own height [°C]; None where it is not given."""
+        return None if self.outdoor_mean_c is None else self.outdoor_mean_c - self._colder_k
+
+    @property
+    def _colder_k(self) -> float:
+        if self.altitude_m is None or self.outdoor_at_altitude_m is None:
+            return 0.0
+        return self.outdoor_k_per_100m * (self.altitude_m - self.outdoor_at_altitude_m) / 100
 
 
 class House(Value, frozen=True, kw_only=True):

@@ -65,6 +65,11 @@ def _summary(design: Design, table: Table) -> Iterator[str]:
     yield table(_HEADERS, [_row(zone) for zone in design.zones])
     yield ""
     yield f"total {design.total_w:.0f} W, every room's air counted in full, flows between rooms left out"
+    if design.year is not None:
+        kwh = design.year
+        yield f"heat in a year {kwh.mid_kwh:.0f} kWh, 95 % {kwh.low_kwh:.0f} to {kwh.high_kwh:.0f} kWh"
+    for space in design.spaces:
+        yield f"{space.name} ({space.id}), unheated: {space.temperature_c:.1f} °C by its heat balance"
     yield ""
     yield "Beside what is usual, and beside the rule of thumb, which sees the floor area alone and recommends nothing:"
     yield ""

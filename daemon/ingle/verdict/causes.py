@@ -179,7 +179,7 @@ def _strained_days(case: Case, heater: Heater) -> set[date]:
     for start_s, end_s in zip(seen.start_s[at[firsts]], seen.end_s[at[lasts]], strict=True):
         edges = np.clip(case.balance.edges_s, start_s, end_s)
         for day in np.flatnonzero(np.diff(edges) >= LONG_RUN_S):
-            if case.balance.outdoor_c[day] > case.house.site.outdoor_design_c + 1:
+            if case.balance.outdoor_c[day] > case.house.site.outdoor_here_c + 1:
                 found.add(case.balance.dates[day])
     return found
 

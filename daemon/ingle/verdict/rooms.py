@@ -62,7 +62,7 @@ def assess_rooms(
         priors,
         link_priors(house, links),
         {zone.id: sunshine.of(zone) for zone in house.zones},
-        outdoor_mean_c=house.site.outdoor_mean_c,
+        outdoor_mean_c=house.site.mean_here_c,
     )
     found = {name: _driven_hard(house, balance, priors[name], each) for name, each in found.items()}
     end = datetime.fromtimestamp(end_s, UTC).astimezone(balance.zone_of_time)
