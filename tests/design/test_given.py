@@ -55,6 +55,7 @@ def test_the_sheet_of_given_is_short() -> None:
     zone = design_house(given_room()).zones[0]
     assert [line.item for line in zone.working] == [
         "given heat loss",
+        "outdoor design temperature",
         "heat loss coefficient",
         "heat loss at design",
         "reheat",
