@@ -58,13 +58,14 @@ class Piece:
     @property
     def linear_w_per_k(self) -> float:
         """Its linear thermal bridge ψ·l, before its share [W/K]."""
-        return (self.element.psi_w_per_mk or 0.0) * (self.element.psi_length_m or 0.0)
+        psi = self.element.psi_w_per_mk
+        return psi * (self.element.psi_length_m or 0.0) if psi else 0.0
 
     @property
     def w_per_k(self) -> float:
         """A·U·f, for a link with its linear bridge [W/K]."""
         flow = transmission_w_per_k(self.area_m2, self.u.value, self.share)
-        return flow + self.linear_w_per_k * self.share if self.link else flow
+        return flow + self.linear_w_per_k * self.share if self.there.kind == "zone" else flow
 
     @property
     def per_degree(self) -> float:
@@ -248,7 +249,7 @@ def _pieces(house: House, zone: Zone, known: Known) -> Iterator[Piece]:
 
 def _piece(house: House, zone: Zone, element: Element, there: Behind) -> Piece:
     u = transmittance(element, heat_flow(element, zone.design_c, there), there)
-    swing = GROUND_SWING if ground_rule(house.site) == "mean" else 1.0
+    swing = GROUND_SWING if there.kind == "ground" and ground_rule(house.site) == "mean" else 1.0
     return Piece(element, there, net_area_m2(zone, element), u, share(house.site, zone.design_c, there), swing)
 
 
@@ -263,7 +264,7 @@ def _mirror(house: House, owner: Zone, zone: Zone, element: Element) -> Piece:
 
 def bridges(zone: Zone, pieces: tuple[Piece, ...], *, in_use: bool) -> Iterator[tuple[str, Figure]]:
     """Yield each allowance for thermal bridges with its name, at design or in use."""
-    own = [piece for piece in pieces if not piece.link]
+    own = [piece for piece in pieces if piece.there.kind != "zone"]
     if zone.given_w_per_k is not None:
         return
     if zone.bridges_percent is not None:
