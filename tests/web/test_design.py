@@ -141,6 +141,30 @@ async def test_warnings_stand_in_the_margin(context: BrowserContext, tern: Serve
     await expect(page.locator(".margin")).to_contain_text("Measure the U of gable first")
 
 
+async def test_heaters_that_would_do_are_listed(context: BrowserContext, tern: Served) -> None:
+    """What is installed stands first, then what would fit, each with its margin; Enter opens what to know of it."""
+    page = await context.new_page()
+    await opened(page, tern, "#room/net-loft")
+    answer = await (await page.request.get(f"{tern.url}/api/zones/net-loft/options")).json()
+    rows = page.locator("heater-options li > details")
+    await expect(rows).to_have_count(len(answer["options"]) + 1)
+    await expect(rows.first).to_contain_text("as listed")
+    await rows.nth(1).locator("summary").press("Enter")
+    await expect(rows.nth(1).locator(".lines")).to_contain_text("On the design day it holds")
+    await expect(page.locator("heater-options .note").first).to_contain_text("competent electrician")
+
+
+async def test_what_is_said_of_the_whole_survey_is_said_once(context: BrowserContext, tern: Served) -> None:
+    """Notes on the survey as a whole stand once, before the rooms, in the design's own words."""
+    page = await context.new_page()
+    await opened(page, tern)
+    design = await (await page.request.get(f"{tern.url}/api/design")).json()
+    await page.locator("#view > details > summary").first.press("Enter")
+    notes = page.locator("#view > details .note")
+    await expect(notes).to_have_count(len(design["notes"]))
+    await expect(notes.first).to_contain_text("Without provenance")
+
+
 async def test_a_sheet_fits_on_paper(context: BrowserContext, tern: Served) -> None:
     """On A4 a room's sheet is one page without the screen's furniture, as wide as the paper."""
     page = await context.new_page()

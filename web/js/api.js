@@ -42,6 +42,14 @@
  * @typedef {{code: string, zone: string | null, element: string | null, key: string, sentence: string}} Finding
  * @typedef {{design_version: string, method: string, outdoor_design_c: number, total_w: number,
  *   zones: ZoneDesign[], findings: Finding[], notes: string[]}} Design
+ * @typedef {{says: string}} Running
+ * @typedef {{label: string, output_w: number | null, rated_w: number, margin_percent: number, shortfall_w: number,
+ *   current_a: number, spread: string[], design_day: Running, ordinary_day: Running, notes: string[]}} HeaterOption
+ * @typedef {{low: number, mid: number, high: number}} Range
+ * @typedef {{kind: string, kwh: Range | null, money: Range | null, currency: string | null, needs: string[],
+ *   assumptions: string[], missing: string[]}} Way
+ * @typedef {{load_w: number, places: string[], options: HeaterOption[], installed: HeaterOption | null, ways?: Way[],
+ *   warnings: string[], cautions: string[]}} ZoneOptions
  * @typedef {Record<string, any>} Fields a table of the house file, keys as in the file
  * @typedef {{house: Fields, zone: Fields[]} & Fields} HouseDocument
  * @typedef {{revision: number, t: string, who: string, why: string, digest: string}} Revision
@@ -95,6 +103,16 @@ export async function verdicts({ anew = false } = {}) {
 /** @returns {Promise<Design>} */
 export function design() {
   return ask("/api/design");
+}
+
+/**
+ * What could heat a zone.
+ *
+ * @param {string} zone
+ * @returns {Promise<ZoneOptions>}
+ */
+export function options(zone) {
+  return ask(`/api/zones/${encodeURIComponent(zone)}/options`);
 }
 
 /**

@@ -2,14 +2,15 @@
 
 import * as api from "/js/api.js";
 import { el } from "/js/dom.js";
-import { merge, same, withZone } from "/js/survey.js";
+import { merge, same } from "/js/merge.js";
+import { withZone } from "/js/survey.js";
 import * as words from "/js/words.js";
 
 /**
  * @typedef {import("/js/pages/design.js").Sheet} Sheet
  * @typedef {import("/js/api.js").Fields} Fields
  * @typedef {import("/js/draft.js").Draft} Draft
- * @typedef {{laid: import("/js/survey.js").Difference[], clashes: import("/js/survey.js").Difference[], gone: boolean}} Merged
+ * @typedef {{laid: import("/js/merge.js").Difference[], clashes: import("/js/merge.js").Difference[], gone: boolean}} Merged
  * @typedef {{who: string, when: string}} By
  * @typedef {{conflict: By | null, who: string, undo: () => Promise<string>}} Outcome
  */

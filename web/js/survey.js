@@ -7,12 +7,12 @@
  */
 
 import { areaOf, elements, housing, isOpening, laneOf } from "/js/unfold.js";
+import { survey as words } from "/js/words.js";
 
 /**
  * @typedef {import("/js/api.js").Fields} Fields
  * @typedef {(string | number)[]} Path
  * @typedef {{key: "room" | "floor" | "wall" | "walls" | "ceiling" | "air", element: number | null}} Step
- * @typedef {{path: Path, mine: unknown, theirs: unknown}} Difference
  */
 
 /** A new room: only what every room has. */
@@ -77,6 +77,31 @@ export function stepOf(zone, element) {
   );
   return Math.max(0, at);
 }
+
+/**
+ * The step on which a path is filled in; null for one that is on no step.
+ *
+ * @param {Fields} zone
+ * @param {Path} path
+ * @returns {number | null}
+ */
+export function stepAt(zone, [key, place]) {
+  if (key === "element" && typeof place === "number") return stepOf(zone, place);
+  if (`${key}`.startsWith("/")) return null;
+  return /^(air_changes|bridges|reheat|warm_up|provenance)/u.test(`${key}`) ? steps(zone).length - 1 : 0;
+}
+
+/**
+ * @param {Fields} zone
+ * @param {Step} step
+ * @returns {string}
+ */
+export function stepName(zone, { key, element }) {
+  return key === "wall" ? zone.element[Number(element)].name || words.pieces.wall : words.step[key];
+}
+
+/** @param {unknown} value @returns {boolean} whether something was typed, as against still to come */
+export const given = (value) => value !== null && value !== undefined && value !== "";
 
 /**
  * @param {unknown} holder
@@ -284,82 +309,6 @@ export function countable(zone, faults) {
   copy.element = elements(copy).filter((_, index) => !places.has(index));
   for (const each of copy.element) if (each.openings) unlist(each, (name) => !gone.has(name));
   return { zone: copy, without };
-}
-
-/**
- * Lay another's change into mine: where only one of us changed a value, that change holds; where both did, theirs.
- *
- * @param {unknown} base what both began with
- * @param {unknown} mine
- * @param {unknown} theirs
- * @param {Path} [path]
- * @returns {{merged: any, laid: Difference[], clashes: Difference[]}}
- */
-export function merge(base, mine, theirs, path = []) {
-  if (same(mine, theirs)) return { merged: mine, laid: [], clashes: [] };
-  if (same(base, theirs)) return { merged: mine, laid: [], clashes: [] };
-  if (same(base, mine)) return { merged: theirs, laid: [{ path, mine, theirs }], clashes: [] };
-  if (isTable(base) && isTable(mine) && isTable(theirs)) return mergeTables(base, mine, theirs, path);
-  const named = [base, mine, theirs].map(byName);
-  if (named.every((each) => each !== null)) {
-    const [from, ours, others] = /** @type {Fields[]} */ (named);
-    const { merged, laid, clashes } = mergeTables(from, ours, others, path);
-    return { merged: Object.values(merged), laid, clashes };
-  }
-  return { merged: theirs, laid: [], clashes: [{ path, mine, theirs }] };
-}
-
-/**
- * @param {Fields} base
- * @param {Fields} mine
- * @param {Fields} theirs
- * @param {Path} path
- */
-function mergeTables(base, mine, theirs, path) {
-  /** @type {Fields} */
-  const merged = {};
-  /** @type {Difference[]} */
-  const laid = [];
-  /** @type {Difference[]} */
-  const clashes = [];
-  for (const key of new Set([...Object.keys(mine), ...Object.keys(theirs)])) {
-    const inner = merge(base[key], mine[key], theirs[key], [...path, key]);
-    if (inner.merged !== undefined) merged[key] = inner.merged;
-    laid.push(...inner.laid);
-    clashes.push(...inner.clashes);
-  }
-  return { merged, laid, clashes };
-}
-
-/** @param {unknown} value @returns {value is Fields} */
-const isTable = (value) => typeof value === "object" && value !== null && !Array.isArray(value);
-
-/**
- * A list of named pieces as a table of them, so that two who work on different walls do not meet.
- *
- * @param {unknown} list
- * @returns {Fields | null} null where it is no such list
- */
-function byName(list) {
-  if (!Array.isArray(list) || list.length === 0) return null;
-  const table = Object.fromEntries(list.map((each) => [each?.name ?? each?.id, each]));
-  return Object.keys(table).length === list.length && !("undefined" in table) ? table : null;
-}
-
-/**
- * Whether two tables say the same, in whatever order.
- *
- * @param {unknown} a
- * @param {unknown} b
- * @returns {boolean}
- */
-export function same(a, b) {
-  if (Object.is(a, b)) return true;
-  if (Array.isArray(a) || Array.isArray(b)) {
-    return Array.isArray(a) && Array.isArray(b) && a.length === b.length && a.every((each, index) => same(each, b[index]));
-  }
-  if (!isTable(a) || !isTable(b)) return false;
-  return [...new Set([...Object.keys(a), ...Object.keys(b)])].every((key) => same(a[key], b[key]));
 }
 
 /**

@@ -30,6 +30,8 @@ export const noHeater = "No heater listed.";
 export const platesOver = (/** @type {string} */ plates, /** @type {string} */ percent) =>
   percent ? `Plates ${plates}: ${percent} over.` : `Plates ${plates}.`;
 export const platesShort = (/** @type {string} */ plates, /** @type {string} */ short) => `Plates ${plates}: ${short} short.`;
+export const assumptions = (/** @type {number} */ count) =>
+  count === 1 ? "1 note on the whole survey" : `${count} notes on the whole survey`;
 export const looks = (/** @type {number} */ count) => (count === 1 ? "1 note" : `${count} notes`);
 export const where = "Where the heat goes";
 export const whereHouse = "Where the house's heat goes";
@@ -106,3 +108,28 @@ export const summary = (/** @type {string} */ room, /** @type {string} */ load, 
   `${room} unfolded: ${load}; ${parts.join(", ")}.`;
 export const plotSummary = (/** @type {string} */ room, /** @type {string} */ load, /** @type {string} */ band, /** @type {string} */ plates) =>
   `${room}: ${load} at design, ${band}. ${plates}`;
+export const options = {
+  title: "Heaters that would do",
+  loading: "Looking for heaters that fit …",
+  failed: "The options could not be read.",
+  places: (/** @type {string[]} */ places) => `Places, the best first: ${places.join(", ")}.`,
+  installed: (/** @type {string} */ label) => `${label}, as listed`,
+  over: (/** @type {string} */ percent) => `${percent} over`,
+  short: (/** @type {string} */ watts) => `${watts} short`,
+  draws: (/** @type {string} */ gives, /** @type {string} */ amps) => `gives ${gives}, draws ${amps}`,
+  coldest: "On the design day it",
+  ordinary: "On an ordinary day it",
+};
+export const ways = {
+  title: "Ways of heating this room, over a year",
+  columns: ["Way", "Energy kWh", "Money", "Needs"],
+  /** @type {Record<string, string>} */
+  kinds: { direct: "direct electric", storage: "storage, charged off-peak", "wet-radiator": "radiator on the boiler", "air-to-air": "air-to-air unit" },
+  range: (/** @type {string} */ mid, /** @type {string} */ low, /** @type {string} */ high) => `${mid} (${low} to ${high})`,
+  missing: (/** @type {string[]} */ missing) => `not said: ${missing.join("; ")}`,
+  none: "–",
+};
+export const usual = {
+  title: "Beside what is usual",
+  columns: ["Figure", "Here", "Usual", "Standing", "Source"],
+};

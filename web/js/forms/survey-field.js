@@ -6,7 +6,7 @@
 
 import { el, say } from "/js/dom.js";
 import { bound } from "/js/format.js";
-import { at, put, readNumber } from "/js/survey.js";
+import { at, given, put, readNumber } from "/js/survey.js";
 import { survey as words } from "/js/words.js";
 
 /**
@@ -192,6 +192,3 @@ export function sayDoubts(form, doubts) {
   }
   return said;
 }
-
-/** @param {unknown} value @returns {boolean} whether something was typed, as against still to come */
-export const given = (value) => value !== null && value !== undefined && value !== "";

@@ -5,6 +5,7 @@ import "/js/forms/load-row.js";
 import "/js/forms/scale-axis.js";
 import { el, quantity } from "/js/dom.js";
 import { table } from "/js/forms/why-line.js";
+import { bound } from "/js/format.js";
 import { byKind, percentInWords, shares } from "/js/losses.js";
 import { amountScale } from "/js/scale.js";
 import * as words from "/js/words.js";
@@ -25,7 +26,7 @@ export function houseView(sheet) {
   if (design.zones.length === 0) {
     return [heading, el("p", { class: "empty" }, words.design.noRooms, " ", el("code", {}, words.now.loadCommand)), add];
   }
-  return [heading, figures(sheet), ...rows(sheet), add, ...whole(sheet), tabular(sheet)];
+  return [heading, figures(sheet), ...notes(sheet), ...rows(sheet), add, ...whole(sheet), tabular(sheet)];
 }
 
 /** @param {Sheet} sheet */
@@ -42,6 +43,23 @@ function figures({ design, document: { house, zone }, fmt }) {
     cell(words.design.cap, cap === null ? words.design.noCap : quantity(fmt.kilowatts(cap), "kW")),
     area > 0 && cell(words.design.perArea, quantity(fmt.whole(design.total_w / area), "W/m²")),
   );
+}
+
+/**
+ * What looks like a slip stands before the rooms; what nobody surveyed or vouched for opens.
+ *
+ * @param {Sheet} sheet
+ */
+function notes({ design: { findings, notes: said } }) {
+  const slips = findings.map(({ sentence }) => el("p", { class: "note" }, bound(sentence)));
+  if (said.length === 0) return slips;
+  const rest = el(
+    "details",
+    { class: "tabular" },
+    el("summary", {}, words.design.assumptions(said.length)),
+    ...said.map((text) => el("p", { class: "note" }, bound(text))),
+  );
+  return [...slips, rest];
 }
 
 /**

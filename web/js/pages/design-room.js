@@ -1,13 +1,16 @@
 /** One room's sheet: what it needs, where the heat goes, how sure that is, and the working line by line. */
 
 import "/js/forms/developed-room.js";
+import "/js/forms/heater-options.js";
 import "/js/forms/heat-shares.js";
 import "/js/forms/working-sheet.js";
+import * as api from "/js/api.js";
 import { el, quantity } from "/js/dom.js";
 import { table } from "/js/forms/why-line.js";
 import { bound } from "/js/format.js";
 import { bandInWords, beyondInWords, inputInWords, linesOf, partName, percentInWords, platesInWords, shares, valueInWords } from "/js/losses.js";
 import { cell } from "/js/pages/design-house.js";
+import { problemInWords } from "/js/present.js";
 import { guessed, unfold } from "/js/unfold.js";
 import * as words from "/js/words.js";
 
@@ -52,6 +55,7 @@ export function roomView(sheet, zone) {
       ),
       margin(sheet, zone),
     ),
+    el("section", { class: "options" }, el("h2", {}, words.design.options.title), heaters(sheet, zone)),
     el("section", {}, el("h2", {}, words.design.working), working(sheet, zone.working, words.design.workingOf(zone.name))),
   ];
 }
@@ -158,10 +162,32 @@ function margin({ fmt }, zone) {
     zone.inputs.length > 0 &&
       el(
         "details",
-        { class: "tabular", open: known.length > 0 && known.length < 4 },
+        { class: "tabular", open: known.length > 0 && WIDE.matches },
         el("summary", {}, words.design.uncertain.title),
         table(uncertainTable(zone, fmt)),
       ),
+    zone.beside.length > 0 && usual(zone, fmt),
+  );
+}
+
+/**
+ * The figures beside what is usual and what a rule of thumb says; the rule recommends nothing.
+ *
+ * @param {ZoneDesign} zone
+ * @param {Sheet["fmt"]} fmt
+ */
+function usual({ beside }, fmt) {
+  const u = words.design.usual;
+  const rows = beside.map(({ item, value, unit, low, high, standing, source }) => {
+    const figure = (/** @type {number} */ each) => (unit === words.units.watt ? fmt.watts(each) : fmt.worked(each));
+    return [item, words.withUnit(figure(value), unit), words.check.range(figure(low), figure(high)), standing, source];
+  });
+  return el(
+    "details",
+    { class: "tabular" },
+    el("summary", {}, u.title),
+    table({ caption: u.title, columns: u.columns, rows }),
+    ...beside.filter(({ sentence }) => sentence).map(({ sentence }) => el("p", { class: "small" }, bound(sentence))),
   );
 }
 
@@ -182,6 +208,23 @@ function uncertainTable({ inputs }, fmt) {
     return [name, kind, figure(value), limited ? words.check.range(figure(low), figure(high)) : u.none, moves];
   });
   return { caption: u.title, columns: u.columns, rows };
+}
+
+/**
+ * Heaters that would do, asked for when the sheet is there: nobody waits for them.
+ *
+ * @param {Sheet} sheet
+ * @param {ZoneDesign} zone
+ */
+function heaters({ fmt }, zone) {
+  const list = /** @type {import("/js/forms/heater-options.js").HeaterOptions} */ (
+    el("heater-options", {}, el("p", { class: "small", role: "status" }, words.design.options.loading))
+  );
+  api.options(zone.id).then(
+    (found) => list.update(found, fmt),
+    (problem) => list.replaceChildren(el("p", { class: "note" }, `${words.design.options.failed} ${problemInWords(problem)}`)),
+  );
+  return list;
 }
 
 /**
@@ -206,5 +249,7 @@ export function working({ fmt }, lines, caption) {
   return sheet;
 }
 
+/** Where the margin stands beside the sheet, its tables push nothing away. */
+const WIDE = matchMedia("(min-width: 1120px)");
 /** Lines that close a part of the sheet. */
 const SUMS = ["heat loss coefficient", "total", "coefficient in use"];

@@ -7,20 +7,22 @@
  */
 
 import "/js/forms/developed-room.js";
+import "/js/forms/step-line.js";
 import "/js/forms/survey-bar.js";
 import "/js/forms/undo-line.js";
-import * as api from "/js/api.js";
 import { el } from "/js/dom.js";
 import * as drafts from "/js/draft.js";
-import { given, sayDoubts, sayFaults } from "/js/forms/survey-field.js";
+import { sayDoubts, sayFaults } from "/js/forms/survey-field.js";
 import { stepFields } from "/js/forms/survey-step.js";
 import { marginNote } from "/js/forms/why-line.js";
 import { bound } from "/js/format.js";
 import { bandInWords, shares } from "/js/losses.js";
 import { conflictNote, mergeDraft, saveZone } from "/js/saving.js";
 import { unfolded } from "/js/pages/design-room.js";
+import { same } from "/js/merge.js";
 import { problemInWords } from "/js/present.js";
-import { countable, idOf, NEW_ZONE, pathIn, remove, same, stepOf, steps, withZone } from "/js/survey.js";
+import { given, idOf, NEW_ZONE, remove, stepAt, stepName, stepOf, steps, withZone } from "/js/survey.js";
+import { stateInWords, tried } from "/js/trial.js";
 import { elements } from "/js/unfold.js";
 import * as words from "/js/words.js";
 
@@ -28,8 +30,7 @@ import * as words from "/js/words.js";
  * @typedef {import("/js/pages/design.js").Sheet} Sheet
  * @typedef {import("/js/api.js").Fields} Fields
  * @typedef {import("/js/survey.js").Path} Path
- * @typedef {import("/js/survey.js").Step} Step
- * @typedef {{path: Path, value: unknown, allowed: string}} Fault
+ * @typedef {import("/js/trial.js").Fault} Fault
  */
 
 /** A pause in typing after which the figures follow, and how long to wait for ingle to come back. */
@@ -56,7 +57,7 @@ export class Survey {
   #timer;
   #bar = /** @type {import("/js/forms/survey-bar.js").SurveyBar} */ (el("survey-bar"));
   #picture = /** @type {import("/js/forms/developed-room.js").DevelopedRoom} */ (el("developed-room"));
-  #nav = el("nav", { class: "steps scroll", "aria-label": w.steps });
+  #nav = /** @type {import("/js/forms/step-line.js").StepLine} */ (el("step-line"));
   #form = el("form", { novalidate: true, submit: (event) => this.#entered(event) });
   #said = el("div", { class: "said-of-draft" });
   #warned = el("div", { class: "warned" });
@@ -142,7 +143,7 @@ export class Survey {
     const asked = ++this.#asked;
     const { document, zone } = this.#document();
     try {
-      const found = await this.#tried(document, zone);
+      const found = await tried(document, zone);
       if (asked !== this.#asked) return;
       this.#offline = false;
       [this.#design, this.#faults, this.#without] = [found.design, found.faults, found.without];
@@ -154,38 +155,6 @@ export class Survey {
     this.#drawFaults();
     this.#drawPicture();
     this.#drawBar();
-  }
-
-  /**
-   * @param {import("/js/api.js").HouseDocument} document
-   * @param {Fields} zone
-   * @returns {Promise<{design: import("/js/api.js").ZoneDesign | null, faults: Fault[], without: string[]}>}
-   */
-  async #tried(document, zone) {
-    const { design, faults: wrong } = await api.tryDesign(document, zone.id);
-    if (design) return { design: design.zones[0], faults: [], without: [] };
-    const place = document.zone.indexOf(zone);
-    const faults = wrong.map(({ pointer, value, allowed = "" }) => ({ path: pathIn(pointer, place) ?? [pointer], value, allowed }));
-    const rest = countable(zone, faults.map(({ path }) => path));
-    const again = rest && (await api.tryDesign(withZone(document, rest.zone), zone.id));
-    if (!again?.design) return { design: null, faults, without: [] };
-    return { design: this.#placed(again.design.zones[0], zone, rest.zone), faults, without: rest.without };
-  }
-
-  /**
-   * Parts of a figure without some pieces, back at the places where the form has them.
-   *
-   * @param {import("/js/api.js").ZoneDesign} design
-   * @param {Fields} whole
-   * @param {Fields} rest
-   */
-  #placed(design, whole, rest) {
-    const parts = design.parts.map((part) => {
-      if (part.zone !== whole.id || part.element === null) return part;
-      const { name } = elements(rest)[part.element];
-      return { ...part, element: elements(whole).findIndex((each) => each.name === name) };
-    });
-    return { ...design, parts };
   }
 
   /** @param {import("/js/api.js").Problem} problem */
@@ -217,7 +186,7 @@ export class Survey {
       take: (/** @type {number} */ element) => this.#take(element),
     };
     const fields = stepFields(hand, step).filter((node) => node !== false);
-    return [el("h2", { tabindex: -1 }, this.#stepName(step)), ...fields, el("div", { class: "homeless" }), this.#onward()];
+    return [el("h2", { tabindex: -1 }, stepName(this.zone, step)), ...fields, el("div", { class: "homeless" }), this.#onward()];
   }
 
   /**
@@ -243,30 +212,21 @@ export class Survey {
       { class: "onward-line" },
       this.#step > 0 && el("button", { type: "button", class: "quiet", click: back }, w.back),
       this.#step < all.length - 1 &&
-        el("button", { type: "submit", class: "onward" }, w.next(this.#stepName(all[this.#step + 1]))),
+        el("button", { type: "submit", class: "onward" }, w.next(stepName(this.zone, all[this.#step + 1]))),
     );
   }
 
   #drawNav() {
-    const items = steps(this.zone).map((step, index) => {
-      const wrong = this.#faults.filter(({ path, value }) => given(value) && this.#stepAt(path) === index).length;
-      const link = el(
-        "a",
-        { href: this.#address(index), "aria-current": index === this.#step ? "step" : null, class: wrong ? "wrong" : null },
-        w.stepNamed(this.#stepName(step), wrong),
-      );
-      return el("li", {}, link);
-    });
-    const drawn = items.map((item) => item.outerHTML).join();
-    if (this.#nav.dataset.drawn === drawn) return;
-    this.#nav.dataset.drawn = drawn;
-    this.#nav.replaceChildren(el("ol", {}, ...items));
-    const current = /** @type {HTMLElement | null} */ (this.#nav.querySelector("[aria-current]"));
-    if (current) this.#nav.scrollLeft = current.offsetLeft - this.#nav.clientWidth / 3;
+    this.#nav.value = steps(this.zone).map((step, index) => ({
+      name: stepName(this.zone, step),
+      address: this.#address(index),
+      here: index === this.#step,
+      wrong: this.#faults.filter(({ path, value }) => given(value) && stepAt(this.zone, path) === index).length,
+    }));
   }
 
   #drawFaults() {
-    const here = this.#faults.filter(({ path }) => this.#stepAt(path) === this.#step || this.#stepAt(path) === null);
+    const here = this.#faults.filter(({ path }) => stepAt(this.zone, path) === this.#step || stepAt(this.zone, path) === null);
     const homeless = sayFaults(this.#form, here).filter(({ value, path }) => given(value) || path.length === 1);
     const notes = homeless.map(({ path, value, allowed }) =>
       el("p", { class: "note" }, `${w.elsewhere} ${path.join(" ")}: ${JSON.stringify(value)}. ${w.allowed(allowed)}`),
@@ -321,7 +281,7 @@ export class Survey {
       watts: design ? fmt.watts(design.heat_loss_w) : "",
       coefficient: design ? fmt.oneDecimal(design.heat_loss_w_per_k) : "",
       band: design ? bandInWords(design, fmt) : "",
-      state: this.#state(),
+      state: stateInWords({ design, faults: this.#faults, without: this.#without, offline: this.#offline, changed: this.#changed }),
       stale: this.#offline,
       canSave: this.#changed,
       busy: this.#busy,
@@ -332,45 +292,12 @@ export class Survey {
     return !same(this.zone, this.draft.base ?? NEW_ZONE);
   }
 
-  /** How the survey stands, in a sentence or two. */
-  #state() {
-    if (this.#offline) return w.offline;
-    const wrong = this.#faults.filter(({ value }) => given(value)).length;
-    const missing = this.#faults.length - wrong;
-    const said = [
-      !this.#design && wrong === 0 ? w.waiting : "",
-      this.#without.length ? w.soFar(this.#without) : "",
-      wrong ? w.mend(wrong) : "",
-      missing && this.#design ? w.needed(missing) : "",
-      this.#changed ? w.kept : w.nothing,
-    ];
-    return said.filter(Boolean).join(" ");
-  }
-
   /** @param {string} text */
   #say(text) {
     this.#said.replaceChildren(marginNote({ head: words.notice.attention, body: text, urgent: false }));
   }
 
   // ------------------------------------------------------------------ stepping
-
-  /** @param {Step} step */
-  #stepName(step) {
-    if (step.key !== "wall") return w.step[step.key];
-    return this.zone.element[Number(step.element)].name || w.pieces.wall;
-  }
-
-  /**
-   * The step on which a path is filled in; null for one that is on no step.
-   *
-   * @param {Path} path
-   */
-  #stepAt([key, place]) {
-    if (key === "element" && typeof place === "number") return stepOf(this.zone, place);
-    if (typeof key === "string" && key.startsWith("/")) return null;
-    const air = /^(air_changes|bridges|reheat|warm_up|provenance)/u.test(`${key}`);
-    return air ? steps(this.zone).length - 1 : 0;
-  }
 
   /** @param {number} step */
   #address(step) {
@@ -424,10 +351,10 @@ export class Survey {
   async #save() {
     if (this.#busy) return;
     await this.#ask();
-    const first = this.#faults.find(({ path }) => this.#stepAt(path) !== null);
+    const first = this.#faults.find(({ path }) => stepAt(this.zone, path) !== null);
     if (first) {
       this.#mending = true;
-      this.#go(this.#stepAt(first.path) ?? 0);
+      this.#go(stepAt(this.zone, first.path) ?? 0);
       return;
     }
     if (this.#faults.length || this.#offline) return;
