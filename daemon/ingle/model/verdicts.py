@@ -32,14 +32,60 @@ CauseCode = Literal[
 
 
 class Cause(Result, frozen=True, kw_only=True):
-    """Something that explains a room, how likely, on what evidence, and what to look at next."""
+    """Something that explains a room, how likely, on what evidence for and against, and what to look at next.
+
+    ``kwh`` and ``money`` (tax included) are what it takes in 30 days, with their limits; null where it takes nothing
+    or where nobody can say.
+    """
 
     code: CauseCode
     probability: float
     evidence: str
+    against: str | None = None
     check_next: str
     kwh: float | None = None
+    kwh_low: float | None = None
+    kwh_high: float | None = None
     money: float | None = None
+    money_low: float | None = None
+    money_high: float | None = None
+    currency: str | None = None
+
+
+FindingCode = Literal["short-cycling", "never-reaches-target", "sensor-stuck"]
+
+
+class Finding(Result, frozen=True, kw_only=True):
+    """Something about a room's devices that a person should look at, though it names no cause by itself."""
+
+    code: FindingCode
+    sentence: str
+    check_next: str
+
+
+MouldVerdict = Literal["risk", "watch", "none", "cannot-say-yet"]
+
+
+class Moisture(Result, frozen=True, kw_only=True):
+    """Mould risk at the coldest surface of a room, from daily means; null where nobody measures.
+
+    ``days_over`` counts the newest ``days`` on which humidity at the surface was above ``limit_percent``;
+    ``lever`` says what would help most: heat, air or less moisture.
+    """
+
+    verdict: MouldVerdict
+    days: int
+    days_over: int
+    limit_percent: float
+    surface_rh_percent: float | None
+    surface_c: float | None
+    room_rh_percent: float | None
+    room_c: float | None
+    f_rsi: float
+    f_rsi_source: str
+    lever: Literal["heat", "air", "moisture"] | None
+    sentence: str
+    check_next: str | None = None
 
 
 class ZoneVerdict(Result, frozen=True, kw_only=True):
@@ -56,6 +102,8 @@ class ZoneVerdict(Result, frozen=True, kw_only=True):
     probability: float | None
     verdict: VerdictName
     causes: tuple[Cause, ...]
+    findings: tuple[Finding, ...] = ()
+    moisture: Moisture | None = None
     days_used: int
     missing: tuple[str, ...]
     possible_from: str | None
