@@ -74,7 +74,7 @@ def test_json_has_the_documented_keys(conn: sqlite3.Connection) -> None:
     """The assessment is written with from and to, and nulls where nothing is known."""
     house = still_house()
     document = msgspec.json.decode(msgspec.json.encode(assess(conn, house, design_house(house))))
-    assert {"from", "to", "design_version", "method", "zones"} == set(document)
+    assert {"from", "to", "design_version", "method", "method_version", "zones"} == set(document)
     assert document["zones"][0]["possible_from"] is None
     assert set(document["zones"][0]["causes"][0]) == {
         "code",

@@ -88,6 +88,56 @@ class Moisture(Result, frozen=True, kw_only=True):
     check_next: str | None = None
 
 
+class Against(Result, frozen=True, kw_only=True):
+    """A room's metered over design, as a ratio to what the house's other rooms show of theirs.
+
+    ``ratio`` is 1.3 where it takes 30 % more than its design once every room's design is put right by the same factor;
+    it survives a design that is wrong everywhere. ``probability``: that the stated verdict is true.
+    """
+
+    ratio: float
+    low: float
+    high: float
+    probability: float | None
+    verdict: VerdictName
+
+
+class Change(Result, frozen=True, kw_only=True):
+    """A lasting change of a room's loss within the record; null where the days show none.
+
+    ``low`` and ``high`` are the limits of after over before; ``probability``: that the loss changed at all.
+    """
+
+    since: str
+    before_w_per_k: float
+    after_w_per_k: float
+    low: float
+    high: float
+    probability: float
+
+
+FitQuality = Literal["metered", "estimated", "filled"]
+
+
+class FitDay(Result, frozen=True, kw_only=True):
+    """One day of a room as the estimate sees it, from 04:00 to 04:00: metered, and predicted with its 95 % band.
+
+    ``why_not`` says why a day was not used. ``quality``: ``estimated`` where power was only sampled or computed from
+    duty, ``filled`` where the counter had to bridge a silence.
+    """
+
+    date: str
+    metered_w: float | None
+    predicted_w: float | None
+    low_w: float | None
+    high_w: float | None
+    temp_c: float | None
+    outdoor_c: float | None
+    used: bool
+    why_not: str | None
+    quality: FitQuality | None
+
+
 class ZoneVerdict(Result, frozen=True, kw_only=True):
     """What can be said of one room; numbers are null where they cannot be computed."""
 
@@ -104,6 +154,9 @@ class ZoneVerdict(Result, frozen=True, kw_only=True):
     causes: tuple[Cause, ...]
     findings: tuple[Finding, ...] = ()
     moisture: Moisture | None = None
+    against_house: Against | None = None
+    against_past: Change | None = None
+    fit: tuple[FitDay, ...] = ()
     days_used: int
     missing: tuple[str, ...]
     possible_from: str | None
@@ -118,4 +171,5 @@ class Assessment(Result, frozen=True, kw_only=True):
     end: str = field(name="to")
     design_version: str
     method: str
+    method_version: int
     zones: tuple[ZoneVerdict, ...]

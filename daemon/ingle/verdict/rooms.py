@@ -23,6 +23,8 @@ from ingle.verdict.sunshine import Sunshine
 from ingle.verdict.system import Estimate
 
 METHOD: Final = "joint daily heat balance, linear Bayesian"
+#: Counts up whenever the same readings may give another figure or another verdict.
+METHOD_VERSION: Final = 2
 #: The response's error comes from some hundred hours, of which neighbours are alike.
 RESPONSE_FREEDOM: Final = 30.0
 #: A room's ratio to its design counts for its neighbours' causes once it is known to this [-].
@@ -78,6 +80,7 @@ def assess_rooms(
         end=end.isoformat(timespec="seconds"),
         design_version=design.design_version,
         method=METHOD,
+        method_version=METHOD_VERSION,
         zones=tuple(
             _said(house, design, zone, balance, judged[zone.id], found.get(zone.id), ratios) for zone in wanted
         ),
