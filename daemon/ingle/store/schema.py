@@ -95,6 +95,15 @@ MIGRATIONS: tuple[Migration, ...] = (
             "INSERT INTO installation VALUES (lower(hex(randomblob(8))))",
         ),
     ),
+    Migration(
+        "heating-tests",
+        (
+            """CREATE TABLE heating_test (
+                number INTEGER PRIMARY KEY AUTOINCREMENT, test TEXT NOT NULL, open INTEGER NOT NULL DEFAULT 1,
+                result TEXT
+            )""",
+        ),
+    ),
 )
 
 VERSION = len(MIGRATIONS)
