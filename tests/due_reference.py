@@ -10,7 +10,8 @@ from collections.abc import Iterator
 from datetime import UTC, date, datetime, time, timedelta
 from zoneinfo import ZoneInfo
 
-from ingle.model.house import WEEKDAYS, House, Zone
+from ingle.model.house import House, Zone
+from ingle.model.week import WEEKDAYS
 
 MINUTE = timedelta(minutes=1)
 Want = tuple[str | None, float]

@@ -7,7 +7,8 @@ from typing import Any
 
 from hypothesis import strategies as st
 
-from ingle.model.house import WEEKDAYS, House
+from ingle.model.house import House
+from ingle.model.week import WEEKDAYS
 from ingle.physics.materials import MATERIALS
 
 DAY = 24 * 60

@@ -4,7 +4,9 @@ from __future__ import annotations
 
 from typing import Any
 
-from ingle.model.house import WEEKDAYS, Heater, House, Period, Programme, Site, Zone
+from ingle.model.devices import Heater
+from ingle.model.house import House, Site, Zone
+from ingle.model.week import WEEKDAYS, Period, Programme
 
 
 def make_zone(zone_id: str = "loft", *heaters: Heater, **fields: Any) -> Zone:

@@ -13,7 +13,8 @@ from typing import Any
 
 from msgspec.structs import replace
 
-from ingle.model.house import Element, Ground, House, Site, Use, Zone
+from ingle.model.envelope import Element, Ground
+from ingle.model.house import House, Site, Use, Zone
 
 FOOT = 0.3048
 # First year of each age band, and as-built U of: walls by construction, roof, window, door.

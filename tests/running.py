@@ -13,7 +13,8 @@ from ingle.live import Live
 from ingle.live.trust import Trust
 from ingle.model.commands import Origin
 from ingle.model.decisions import Notice, Wanted
-from ingle.model.house import Heater, House, Zone
+from ingle.model.devices import Heater
+from ingle.model.house import House, Zone
 from ingle.model.instants import to_ms
 from ingle.model.now import HeaterNow, ZoneNow
 from ingle.model.readings import Reading, Source

@@ -24,7 +24,8 @@ from ingle.live import Live
 from ingle.live.trust import Trust
 from ingle.model.commands import Origin
 from ingle.model.decisions import Wanted
-from ingle.model.house import Heater, House, Zone
+from ingle.model.devices import Heater
+from ingle.model.house import House, Zone
 from ingle.reports.child import Verdicts
 from ingle.store.db import Store
 

@@ -5,7 +5,8 @@ from __future__ import annotations
 import msgspec
 
 from houses import make_house, make_zone
-from ingle.model.house import Heater, House, Meter, Sensor
+from ingle.model.devices import Heater, Meter, Sensor
+from ingle.model.house import House
 from ingle.model.readings import Reading, Source
 from ingle.store.db import Store
 from ingle.store.readings import select

@@ -6,7 +6,10 @@ from typing import Any
 
 from msgspec.structs import replace
 
-from ingle.model.house import Element, Heater, House, Provenance, Site, Space, Zone
+from ingle.model.devices import Heater
+from ingle.model.envelope import Element, Space
+from ingle.model.house import House, Site, Zone
+from ingle.model.provenance import Provenance
 
 GABLE = Element(
     name="gable",

@@ -10,7 +10,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from ingle.model.house import Rate, Tariff
+from ingle.model.tariff import Rate, Tariff
 from ingle.money import before_tax, rate_at, rounded, tariff_on, with_tax
 
 LONDON = ZoneInfo("Europe/London")

@@ -13,7 +13,7 @@ from datetime import UTC, date, datetime
 from decimal import ROUND_HALF_UP, Decimal
 from zoneinfo import ZoneInfo
 
-from ingle.model.house import Rate, Tariff
+from ingle.model.tariff import Rate, Tariff
 
 _CENT = Decimal("0.01")
 

@@ -19,7 +19,10 @@ from msgspec.structs import replace
 
 from ingle.design import design_house
 from ingle.design.nearby import nearby
-from ingle.model.house import Element, Ground, Heater, House, Layer, Provenance, Site, UnheatedSpace, Zone
+from ingle.model.devices import Heater
+from ingle.model.envelope import Element, Ground, Layer, UnheatedSpace
+from ingle.model.house import House, Site, Zone
+from ingle.model.provenance import Provenance
 
 MOST_MS, MOST_RATIO = 100.0, 1.5
 FEW, MANY = 10, 100

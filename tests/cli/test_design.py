@@ -10,7 +10,8 @@ from pathlib import Path
 import pytest
 
 from ingle.config.house import dump_house
-from ingle.model.house import Element, House
+from ingle.model.envelope import Element
+from ingle.model.house import House
 from ingle.store.db import Store
 from ingle.store.houses import save
 from surveys import net_loft, two_rooms

@@ -11,7 +11,8 @@ import pytest
 from msgspec.structs import replace
 
 from ingle.config.house import dump_house
-from ingle.model.house import Circuit, House
+from ingle.model.devices import Circuit
+from ingle.model.house import House
 from ingle.store.db import Store
 from ingle.store.houses import save
 from surveys import net_loft, one_room

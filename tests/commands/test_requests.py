@@ -16,7 +16,7 @@ from ingle.commands.outbox import Outbox
 from ingle.commands.spans import ends, span
 from ingle.errors import BadInput, Refused, Unknown, Unreachable
 from ingle.model.commands import Cap, LockLocal, Override, Release, SetLevel, UnlockLocal, ZoneRequest
-from ingle.model.house import Heater
+from ingle.model.devices import Heater
 from ingle.model.instants import to_ms
 from ingle.store import houses
 from ingle.store.db import Store

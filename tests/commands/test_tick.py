@@ -14,7 +14,8 @@ from houses import every_day, make_house, make_zone
 from ingle.control.programme import due
 from ingle.live.trust import Trust
 from ingle.model.commands import Override
-from ingle.model.house import Heater, House
+from ingle.model.devices import Heater
+from ingle.model.house import House
 from ingle.store.db import Store
 from running import HOUSE, WENNA, Running
 

@@ -14,7 +14,8 @@ from hypothesis import strategies as st
 from house_strategies import documents, houses
 from ingle.config.house import LARGEST_FILE, check_house, dump_house, parse_house, read_house_file
 from ingle.errors import BadInput, Unreachable
-from ingle.model.house import House, Space
+from ingle.model.envelope import Space
+from ingle.model.house import House
 
 NET_LOFT = """
 [house]

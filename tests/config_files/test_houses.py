@@ -14,7 +14,8 @@ from conftest import AS_ROOT, free_port
 from ingle.config.daemon import Settings, load_settings
 from ingle.config.house import dump_house, parse_house, read_house_file
 from ingle.design import design_house
-from ingle.model.house import WEEKDAYS, House
+from ingle.model.house import House
+from ingle.model.week import WEEKDAYS
 
 CONFIG = Path(__file__).parents[2] / "config"
 HOUSES = ("tern-house", "quay-chapel", "net-loft")

@@ -15,7 +15,9 @@ from ingle.control.situation import Given, HeaterSeen, Situation, ZoneSeen
 from ingle.control.states import heater_state, heats, zone_state
 from ingle.model.commands import Held, Origin, Override, SetLevel
 from ingle.model.decisions import HeaterDecision, Notice, Plan, ZoneDecision
-from ingle.model.house import Gateway, Heater, House, ZoneLevels
+from ingle.model.devices import Gateway, Heater
+from ingle.model.house import House
+from ingle.model.week import ZoneLevels
 
 NOW = datetime(2026, 1, 12, 7, 0, tzinfo=UTC)
 GATEWAY_DOWN = HeaterSeen(away="gateway gw is down", cut_off=True)

@@ -16,7 +16,8 @@ from ingle.control.decide import decide, explain
 from ingle.control.situation import HeaterSeen, Situation, ZoneSeen
 from ingle.model.commands import Cap, Held, Origin, Override, SetLevel
 from ingle.model.decisions import Due, Rule, ZoneDecision
-from ingle.model.house import Heater, House
+from ingle.model.devices import Heater
+from ingle.model.house import House
 
 NOW = datetime(2026, 1, 12, 7, 0, tzinfo=UTC)
 ORIGIN = Origin(who="Wenna", via="http")

@@ -12,7 +12,8 @@ from hypothesis import strategies as st
 from due_reference import MINUTE, wants
 from houses import every_day, make_house, make_zone
 from ingle.control.programme import due, instant, programmed
-from ingle.model.house import House, Period, Programme
+from ingle.model.house import House
+from ingle.model.week import Period, Programme
 
 LOFT = make_zone("loft")
 

@@ -13,7 +13,7 @@ from ingle.control.decide import decide
 from ingle.control.situation import Given, HeaterSeen, Situation, ZoneSeen
 from ingle.control.supply import Load, could_draw, share
 from ingle.model.commands import Cap, Held, Origin
-from ingle.model.house import Circuit, Heater
+from ingle.model.devices import Circuit, Heater
 
 NOW = datetime(2026, 1, 12, 7, 0, tzinfo=UTC)
 

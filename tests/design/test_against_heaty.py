@@ -15,7 +15,8 @@ from msgspec.structs import replace
 
 from ingle.design import design_house
 from ingle.model.design import ZoneDesign
-from ingle.model.house import AirStream, Element, House, Space
+from ingle.model.envelope import AirStream, Element, Space
+from ingle.model.house import House
 from ingle.physics.ground import equivalent_u_en12831
 from ingle.physics.heat_loss import rise_at_height_k
 from surveys import one_room

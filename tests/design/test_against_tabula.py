@@ -15,7 +15,8 @@ import pytest
 
 from ingle.design import design_house
 from ingle.design.room import room
-from ingle.model.house import Element, ElementKind, House, Site, Space, Zone
+from ingle.model.envelope import Element, ElementKind, Space
+from ingle.model.house import House, Site, Zone
 from ingle.physics.dynamics import time_constant_h
 from ingle.physics.weather import heating_kwh
 

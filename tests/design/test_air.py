@@ -11,7 +11,9 @@ from msgspec.structs import replace
 
 from ingle.design import design_house, design_version
 from ingle.model.design import ZoneDesign
-from ingle.model.house import AirStream, Element, House, Provenance, Site, Space, UnheatedSpace, Zone
+from ingle.model.envelope import AirStream, Element, Space, UnheatedSpace
+from ingle.model.house import House, Site, Zone
+from ingle.model.provenance import Provenance
 from surveys import one_room, two_rooms
 
 PARTY = Element(name="partition", kind="party", area_m2=12.0, u_w_per_m2k=1.7, beyond="zone:cool")

@@ -13,7 +13,8 @@ from house_strategies import houses
 from ingle.design import design_house
 from ingle.design.circuits import circuits_of
 from ingle.design.options import zone_options
-from ingle.model.house import Heater, House
+from ingle.model.devices import Heater
+from ingle.model.house import House
 from ingle.model.options import Wishes
 from surveys import one_room
 

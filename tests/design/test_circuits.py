@@ -11,7 +11,8 @@ from hypothesis import strategies as st
 from houses import make_house, make_zone
 from ingle.design.circuits import circuits_of
 from ingle.model.circuits import CircuitCheck, Circuits
-from ingle.model.house import Circuit, Heater, House
+from ingle.model.devices import Circuit, Heater
+from ingle.model.house import House
 
 RADIAL = Circuit(id="radial", kind="radial", rated_a=20.0, rcd_ma=30.0)
 

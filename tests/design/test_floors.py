@@ -9,7 +9,7 @@ import pytest
 from ingle.design import design_house
 from ingle.design.room import room
 from ingle.model.design import ZoneDesign
-from ingle.model.house import Element, Ground, Layer, Space
+from ingle.model.envelope import Element, Ground, Layer, Space
 from surveys import one_room
 
 

@@ -6,7 +6,9 @@ import pytest
 from msgspec.structs import replace
 
 from ingle.design import design_house
-from ingle.model.house import Element, House, Provenance
+from ingle.model.envelope import Element
+from ingle.model.house import House
+from ingle.model.provenance import Provenance
 from surveys import one_room, two_rooms
 
 WALL = Element(name="wall", kind="wall", area_m2=10.0, u_w_per_m2k=0.5)

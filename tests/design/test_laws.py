@@ -9,7 +9,8 @@ from msgspec.structs import replace
 
 from ingle.design import design_house
 from ingle.design.room import room
-from ingle.model.house import Element, House
+from ingle.model.envelope import Element
+from ingle.model.house import House
 from surveys import net_loft, one_room
 
 WALL = Element(name="wall", kind="wall", area_m2=10.0, u_w_per_m2k=0.5)

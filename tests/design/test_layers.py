@@ -9,7 +9,7 @@ from msgspec.structs import replace
 
 from ingle.design import design_house
 from ingle.design.room import Piece, room
-from ingle.model.house import Bridge, Element, Fixings, Layer, Space
+from ingle.model.envelope import Bridge, Element, Fixings, Layer, Space
 from surveys import one_room
 
 
@@ -161,7 +161,7 @@ def test_the_sheet_shows_each_layer() -> None:
 
 def test_limits_of_a_computed_u_move_the_band() -> None:
     """Provenance of u_w_per_m2k is also that of a U from layers."""
-    from ingle.model.house import Provenance
+    from ingle.model.provenance import Provenance
 
     limits = {"u_w_per_m2k": Provenance(kind="assumed", low=0.4, high=1.5)}
     element = Element(name="wall", kind="wall", area_m2=10.0, layers=(Layer(r=1.0),), provenance=limits)

@@ -9,7 +9,7 @@ from msgspec.structs import replace
 
 from ingle.design import design_house
 from ingle.design.room import room
-from ingle.model.house import Element, Layer
+from ingle.model.envelope import Element, Layer
 from surveys import two_rooms
 
 PARTY = Element(name="partition", kind="party", area_m2=12.0, u_w_per_m2k=1.7, beyond="zone:cool")

@@ -9,7 +9,8 @@ from msgspec.structs import replace
 
 from ingle.design import design_house
 from ingle.model.design import ZoneDesign
-from ingle.model.house import Element, Ground, House, Space
+from ingle.model.envelope import Element, Ground, Space
+from ingle.model.house import House
 from surveys import one_room
 
 WALLS = (

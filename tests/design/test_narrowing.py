@@ -9,7 +9,9 @@ from msgspec.structs import replace
 
 from ingle.design import design_house
 from ingle.model.design import ZoneDesign
-from ingle.model.house import Element, House, Provenance, Zone
+from ingle.model.envelope import Element
+from ingle.model.house import House, Zone
+from ingle.model.provenance import Provenance
 from surveys import net_loft, one_room, two_rooms
 
 WALL = Element(name="wall", kind="wall", area_m2=10.0, u_w_per_m2k=0.5)

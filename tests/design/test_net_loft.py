@@ -7,7 +7,9 @@ from msgspec.structs import replace
 
 from ingle.design import design_house
 from ingle.model.design import ZoneDesign
-from ingle.model.house import Element, House, Provenance, Space
+from ingle.model.envelope import Element, Space
+from ingle.model.house import House
+from ingle.model.provenance import Provenance
 from surveys import GABLE, NET_LOFT, net_loft
 
 

@@ -14,7 +14,9 @@ from ingle.design import design_house
 from ingle.design.options import zone_options
 from ingle.design.plates import of_one_plate, of_plates, of_sections
 from ingle.errors import BadInput
-from ingle.model.house import Element, Heater, House
+from ingle.model.devices import Heater
+from ingle.model.envelope import Element
+from ingle.model.house import House
 from ingle.model.options import HeaterOption, Wishes, ZoneOptions
 from surveys import net_loft, one_room
 

@@ -8,7 +8,7 @@ from hypothesis import strategies as st
 from msgspec.structs import replace
 
 from ingle.design import design_house
-from ingle.model.house import Element
+from ingle.model.envelope import Element
 from surveys import net_loft, one_room, two_rooms
 
 

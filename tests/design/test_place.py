@@ -9,7 +9,7 @@ import pytest
 from houses import make_house, make_zone
 from ingle.design.place import place_check
 from ingle.model.circuits import PlaceCheck
-from ingle.model.house import Circuit, Heater
+from ingle.model.devices import Circuit, Heater
 
 WITH_RCD = Circuit(id="c", rated_a=16.0, rcd_ma=30.0)
 

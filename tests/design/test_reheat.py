@@ -6,7 +6,8 @@ import pytest
 
 from ingle.design import design_house
 from ingle.model.design import ZoneDesign
-from ingle.model.house import Element, House
+from ingle.model.envelope import Element
+from ingle.model.house import House
 from surveys import one_room
 
 # A room of 12 m² that loses 39.57 W/K: C 550 Wh/K (ISO 13790:2008, Table 12, medium), time constant 13.9 h.

@@ -10,7 +10,11 @@ from msgspec.structs import replace
 from ingle.design import design_house
 from ingle.design.usual import Usual
 from ingle.model.design import Finding
-from ingle.model.house import Element, Ground, Heater, House, Layer, Levels, Provenance, Space, Zone
+from ingle.model.devices import Heater
+from ingle.model.envelope import Element, Ground, Layer, Space
+from ingle.model.house import House, Zone
+from ingle.model.provenance import Provenance
+from ingle.model.week import Levels
 from surveys import net_loft, one_room, two_rooms
 
 WALL = Element(name="wall", kind="wall", area_m2=10.0, u_w_per_m2k=0.5)

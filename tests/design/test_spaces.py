@@ -12,7 +12,9 @@ from msgspec.structs import replace
 from ingle.design import design_house, design_version
 from ingle.design.nearby import nearby
 from ingle.design.room import room
-from ingle.model.house import Element, Ground, House, Provenance, Space, UnheatedSpace, Zone
+from ingle.model.envelope import Element, Ground, Space, UnheatedSpace
+from ingle.model.house import House, Zone
+from ingle.model.provenance import Provenance
 from surveys import TERN_SITE
 
 CEILING = Element(name="ceiling", kind="roof", area_m2=30.0, u_w_per_m2k=0.5, beyond="space:void")

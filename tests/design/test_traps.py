@@ -6,7 +6,8 @@ import pytest
 
 from ingle.design import design_house
 from ingle.design.room import room
-from ingle.model.house import Element, House, Layer
+from ingle.model.envelope import Element, Layer
+from ingle.model.house import House
 from surveys import one_room, two_rooms
 
 # A published example (ukhomeowners.com, heat loss calculations): a wall of 6 x 2.3 m at U 1.5 with 6 m² of window at

@@ -11,7 +11,9 @@ from msgspec.structs import replace
 from house_strategies import houses
 from ingle.design import design_house, design_version
 from ingle.design.typical import CONSTRUCTIONS, filled
-from ingle.model.house import Construction, Element, House, Provenance, Typical
+from ingle.model.envelope import Construction, Element, Typical
+from ingle.model.house import House
+from ingle.model.provenance import Provenance
 from surveys import net_loft, one_room
 
 SOLID = Typical(construction="solid-brick", built=1905)

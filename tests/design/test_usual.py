@@ -5,7 +5,8 @@ from __future__ import annotations
 import pytest
 
 from ingle.design import usual
-from ingle.model.house import ElementKind, Use
+from ingle.model.envelope import ElementKind
+from ingle.model.house import Use
 
 # First years of the age bands A to L in England and Wales, and U of walls as built in each [W/(m²·K)] (RdSAP 2012,
 # table S6).

@@ -8,7 +8,11 @@ import pytest
 from msgspec.structs import replace
 
 from ingle.design import design_house, design_version
-from ingle.model.house import Element, Ground, Heater, House, Levels, Period, Programme, Provenance
+from ingle.model.devices import Heater
+from ingle.model.envelope import Element, Ground
+from ingle.model.house import House
+from ingle.model.provenance import Provenance
+from ingle.model.week import Levels, Period, Programme
 from surveys import GABLE, NET_LOFT, net_loft, two_rooms
 
 

@@ -13,8 +13,11 @@ from houses import every_day
 from ingle.design import design_house
 from ingle.design.ways import ways
 from ingle.design.week import week
-from ingle.model.house import AirToAir, Boiler, House, Period, Programme, Provenance, Rate, Tariff
+from ingle.model.house import AirToAir, Boiler, House
+from ingle.model.provenance import Provenance
+from ingle.model.tariff import Rate, Tariff
 from ingle.model.ways import Band, Way, Year
+from ingle.model.week import Period, Programme
 from ingle.physics.year import degree_days_of_year
 from surveys import net_loft, one_room
 

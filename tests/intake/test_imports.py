@@ -13,7 +13,7 @@ from hypothesis import strategies as st
 
 from ingle.errors import BadInput, Refused
 from ingle.intake import imports, table
-from ingle.model.house import Sensor
+from ingle.model.devices import Sensor
 from ingle.model.readings import OUTDOOR, Source
 from ingle.store import houses
 from ingle.store.readings import select

@@ -15,7 +15,8 @@ from ingle.live import Live, Today
 from ingle.live.senses import Drive
 from ingle.model.commands import Held, Origin, Override
 from ingle.model.decisions import Notice
-from ingle.model.house import Gateway, Heater, House, Meter, Opening, Sensor
+from ingle.model.devices import Gateway, Heater, Meter, Opening, Sensor
+from ingle.model.house import House
 from ingle.model.instants import to_ms
 from ingle.model.readings import OUTDOOR, Reading, Source
 

@@ -18,7 +18,7 @@ from fakes import FakeClock
 from harness import Outside
 from ingle.model.commands import Override
 from ingle.model.decisions import Wanted
-from ingle.model.house import Heater
+from ingle.model.devices import Heater
 from ingle.model.readings import Reading, Source
 from ingle.mqtt.session import Session
 from ingle.store.readings import select

@@ -11,7 +11,8 @@ import pytest
 
 from houses import make_house, make_zone
 from ingle.errors import BadInput
-from ingle.model.house import Heater, House
+from ingle.model.devices import Heater
+from ingle.model.house import House
 from ingle.model.instants import to_ms
 from ingle.model.readings import EnergyIs, Reading, Source
 from ingle.reports.energy import energy, midnight_before, today, worst

@@ -17,8 +17,9 @@ from house_strategies import houses as any_house
 from ingle.config.house import check_house, read_house_file
 from ingle.errors import Unreachable
 from ingle.model.commands import Cap, Held, Origin, Override, SetLevel
-from ingle.model.house import House, Levels, Site
+from ingle.model.house import House, Site
 from ingle.model.instants import to_ms
+from ingle.model.week import Levels
 from ingle.store import events, holds, houses, last
 from ingle.store.backup import backup
 from ingle.store.connect import Link, open_readonly

@@ -14,7 +14,9 @@ import numpy as np
 import numpy.typing as npt
 
 from ingle.model.design import Design, ZoneDesign
-from ingle.model.house import Element, Heater, House, Sensor, Site, Zone
+from ingle.model.devices import Heater, Sensor
+from ingle.model.envelope import Element
+from ingle.model.house import House, Site, Zone
 from ingle.model.readings import OUTDOOR, Source
 from ingle.verdict.series import Columns
 

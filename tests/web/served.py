@@ -16,9 +16,11 @@ from ingle.intake.intake import Intake
 from ingle.live import Live
 from ingle.live.trust import Trust
 from ingle.model.commands import Origin
-from ingle.model.house import WEEKDAYS, Heater, House, Period, Programme, Site, Zone
+from ingle.model.devices import Heater
+from ingle.model.house import House, Site, Zone
 from ingle.model.instants import to_ms
 from ingle.model.readings import OUTDOOR, Reading, Source
+from ingle.model.week import WEEKDAYS, Period, Programme
 from ingle.reports.child import Verdicts
 from ingle.store.db import Store
 

@@ -4,7 +4,10 @@ from __future__ import annotations
 
 from msgspec.structs import replace
 
-from ingle.model.house import Element, Heater, House, Provenance, Zone
+from ingle.model.devices import Heater
+from ingle.model.envelope import Element
+from ingle.model.house import House, Zone
+from ingle.model.provenance import Provenance
 from surveys import NET_LOFT, TERN_SITE
 
 HALL = Zone(

@@ -6,7 +6,8 @@ import msgspec
 import pytest
 from playwright.async_api import BrowserContext, expect
 
-from ingle.model.house import Heater, House, Site
+from ingle.model.devices import Heater
+from ingle.model.house import House, Site
 from web.conftest import Watched
 from web.looks import COLLISIONS, CONTRASTS, FOREIGN, OVERFLOW, TARGETS
 from web.served import HOUSE, Served

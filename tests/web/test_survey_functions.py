@@ -194,11 +194,11 @@ async def test_every_choice_of_the_form_is_one_of_the_file(js: Modules) -> None:
     """The form offers what the house file takes: each use, mass, kind of knowledge, floor and construction."""
     from typing import get_args
 
-    from ingle.model import house
+    from ingle.model import envelope, house
 
     words = await js.run("words", "({choices: {...m.survey.choices, room: 0, space: 0}, made: m.survey.constructions})")
     assert set(words["choices"]["use"]) == set(get_args(house.Use))
     assert set(words["choices"]["origin"]) - {""} == {"measured", "observed", "assumed"}
-    assert set(words["choices"]["opening"]) <= set(get_args(house.ElementKind))
+    assert set(words["choices"]["opening"]) <= set(get_args(envelope.ElementKind))
     offered = {name for group in words["made"].values() for name in group}
-    assert offered == set(get_args(house.Construction))
+    assert offered == set(get_args(envelope.Construction))

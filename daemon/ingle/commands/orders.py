@@ -17,7 +17,8 @@ from ingle.commands.publisher import Publisher
 from ingle.control.decide import fallback_c
 from ingle.control.situation import Given, HeaterSeen
 from ingle.model.decisions import HeaterDecision, Plan, Wanted, ZoneDecision
-from ingle.model.house import Heater, House, Zone
+from ingle.model.devices import Heater
+from ingle.model.house import House, Zone
 
 #: How long an order holds in a heater, and after how long it is renewed [s].
 VALID_S: Final = 1800

@@ -6,7 +6,8 @@ from collections.abc import Iterable
 from typing import Protocol
 
 from ingle.model.decisions import Notice, Wanted
-from ingle.model.house import Heater, Zone
+from ingle.model.devices import Heater
+from ingle.model.house import Zone
 from ingle.model.now import HeaterNow, ZoneNow
 
 

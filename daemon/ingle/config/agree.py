@@ -17,7 +17,10 @@ from ingle.config.findings import Findings, Path
 from ingle.config.warmth import check_warmth
 from ingle.config.weeks import check_weeks
 from ingle.errors import Fault
-from ingle.model.house import Heater, House, Levels, Site, Space, Zone, ZoneLevels
+from ingle.model.devices import Heater
+from ingle.model.envelope import Space
+from ingle.model.house import House, Site, Zone
+from ingle.model.week import Levels, ZoneLevels
 
 _MONTHS = 12
 #: The id of what lies around the house; a sensor may stand there, nothing may be called so.

@@ -12,7 +12,9 @@ from ingle.config.findings import Findings, Path, below
 from ingle.config.spaces import check_spaces
 from ingle.config.typical import check_typical, check_typical_bridges
 from ingle.config.walk import faults_of_field, numeric_fields
-from ingle.model.house import Element, Ground, House, Layer, Provenance, Space, UnheatedSpace, Zone
+from ingle.model.envelope import Element, Ground, Layer, Space, UnheatedSpace
+from ingle.model.house import House, Zone
+from ingle.model.provenance import Provenance
 from ingle.physics.air_layers import STILL_MM2
 from ingle.physics.materials import MATERIALS
 

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from ingle.config.findings import Findings, Path
-from ingle.model.house import House, UnheatedSpace
+from ingle.model.envelope import UnheatedSpace
+from ingle.model.house import House
 
 _TO_SPACE, _TO_ZONE = "space:", "zone:"
 

@@ -6,7 +6,8 @@ import msgspec
 
 from ingle.config.findings import Findings, Path, below
 from ingle.design.typical import CONSTRUCTIONS, needs_year, year_of
-from ingle.model.house import Element, House, Typical, UnheatedSpace, Zone
+from ingle.model.envelope import Element, Typical, UnheatedSpace
+from ingle.model.house import House, Zone
 from ingle.physics.typical_u import STONES, WALLS
 
 #: Constructions that what is said of a piece goes with.

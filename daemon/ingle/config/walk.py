@@ -45,7 +45,7 @@ def read(document: object, kind: type[T], source: str = "") -> tuple[T, list[Fau
     tuple
         The value, with stand-ins where there is a fault; the faults in the order of the struct's fields.
 
-    >>> from ingle.model.house import Bridge
+    >>> from ingle.model.envelope import Bridge
     >>> read({"share": 0.2, "lambda": 1}, Bridge)
     (Bridge(share=0.2, conductivity=1.0), [])
     >>> for fault in read({"share": True, "lamda": 1}, Bridge)[1]:

@@ -5,7 +5,8 @@ from __future__ import annotations
 import msgspec
 
 from ingle.config.findings import Findings, Path, below
-from ingle.model.house import Space, Zone
+from ingle.model.envelope import Space
+from ingle.model.house import Zone
 
 
 def check_warmth(zone: Zone, path: Path, findings: Findings) -> None:

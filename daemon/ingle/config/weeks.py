@@ -9,7 +9,9 @@ from itertools import pairwise
 from typing import NamedTuple
 
 from ingle.config.findings import Findings, Path
-from ingle.model.house import WEEKDAYS, House, Period, Programme, Rate, Tariff, Weekday
+from ingle.model.house import House
+from ingle.model.tariff import Rate, Tariff
+from ingle.model.week import WEEKDAYS, Period, Programme, Weekday
 
 DAY = 24 * 60
 WEEK = 7 * DAY

@@ -30,7 +30,8 @@ from ingle.control.situation import Given, HeaterSeen, Situation
 from ingle.control.states import heater_state, heats, isolated, zone_state
 from ingle.model.commands import Cap
 from ingle.model.decisions import HeaterDecision, HeldBy, Plan, ZoneDecision
-from ingle.model.house import Heater, House, Zone
+from ingle.model.devices import Heater
+from ingle.model.house import House, Zone
 
 #: A zone needs heat below this much over the wanted temperature [K]; common practice for a thermostat's differential.
 NEEDS_K: Final = 0.3

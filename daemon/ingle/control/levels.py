@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from typing import Final
 
-from ingle.model.house import House, LevelName, Zone
+from ingle.model.house import House, Zone
+from ingle.model.week import LevelName
 
 #: The least that a vulnerable person's room is kept at while somebody lives in it [°C]: the minimum indoor temperature
 #: recommended in the WHO Housing and health guidelines, 2018, chapter 4.

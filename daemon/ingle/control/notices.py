@@ -13,7 +13,8 @@ from ingle.control.levels import frost_c
 from ingle.control.situation import Given, HeaterSeen, Situation
 from ingle.control.words import degrees, listed
 from ingle.model.decisions import HeaterDecision, Notice, ZoneDecision
-from ingle.model.house import Heater, House, Zone
+from ingle.model.devices import Heater
+from ingle.model.house import House, Zone
 
 #: How long a heater may report another setpoint than it was ordered before somebody is told [s]: several reports.
 CONFIRMS_S: Final = 300.0

@@ -20,7 +20,8 @@ from zoneinfo import ZoneInfo
 
 from ingle.control.levels import level_c, warm_enough_c
 from ingle.model.decisions import Due, Next
-from ingle.model.house import WEEKDAYS, House, LevelName, Period, Programme, Zone
+from ingle.model.house import House, Zone
+from ingle.model.week import WEEKDAYS, LevelName, Period, Programme
 
 _MINUTES_A_DAY = 24 * 60
 #: How far ahead a change is looked for: each weekday comes once, and the one under way may have begun yesterday.

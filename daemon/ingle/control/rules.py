@@ -1,8 +1,8 @@
 """Which rule rules a zone: a table of rules in their order of precedence; the first that speaks wins.
 
 Each rule is a function of the case that returns what it says, or None where it has nothing to say. The order of the
-table is the order of the product's rules as far as their inputs exist: frost floor, opening, override (or a level
-held), then the programme. While nobody vouches for the clock, ``clock-untrusted`` stands in the programme's place;
+table is the order of the product's rules as far as their inputs exist: frost floor, opening, heating test, override
+(or a level held), then the programme. While nobody vouches for the clock, ``clock-untrusted`` stands in the programme's place;
 where a zone has no programme, ``no-programme`` does. Plate, caps and heaters that may not be driven act on single
 heaters and stand in ``decide``.
 
@@ -11,6 +11,7 @@ Where two rules meet:
 * The frost floor is a floor, not a wish: it starts heat that an open window would hold, and never lowers what the
   rules after it want. It speaks on a live temperature only; a lost sensor is not cold.
 * An opening holds heat and leaves the zone's wish as it was, so that a page can say what comes back when it closes.
+* A heating test stands beside the override: a request of a person ends the test, so that the two never compete.
 * Nothing asks for less than the frost level.
 """
 
@@ -22,13 +23,15 @@ from datetime import datetime
 from typing import Final, NamedTuple
 from zoneinfo import ZoneInfo
 
+from ingle.control.heating_test import ask
 from ingle.control.levels import frost_c, level_c, warm_enough_c
 from ingle.control.programme import programmed
 from ingle.control.situation import Situation, ZoneSeen
 from ingle.control.words import degrees, listed, span_text, want_text
 from ingle.model.commands import Override, SetLevel
 from ingle.model.decisions import Due, HeldBy, Next, Rule
-from ingle.model.house import House, LevelName, Zone
+from ingle.model.house import House, Zone
+from ingle.model.week import LevelName
 
 #: How far above the frost level a zone must be before the frost floor falls silent again [K]; common practice for a
 #: room thermostat's differential, so that sensor noise does not switch heaters.
@@ -111,6 +114,19 @@ def override(case: Case) -> Voice | None:
     return Voice("override", level, wanted_c, reason, held.until, following)
 
 
+def heating_test(case: Case) -> Voice | None:
+    """Hold what a heating test asks for; while nobody vouches for the clock, a test that ran goes on."""
+    test, trusted = case.situation.heating_test, case.situation.clock_trusted
+    asked = None if test is None else ask(case.house, test, case.zone, case.now, trusted=trusted)
+    if test is None or asked is None:
+        return None
+    said = "Cools down to" if asked.cooling else "Held at"
+    following = _following(case, asked.until) if asked.until == test.end else None
+    role = "" if case.zone.id in test.zones else " so that no heat flows to the rooms it measures"
+    reason = f"{said} {degrees(asked.wanted_c)} for heating test {test.number}{role}{case.span(asked.until, following)}."
+    return Voice("heating-test", None, asked.wanted_c, reason, asked.until, following)
+
+
 def clock_untrusted(case: Case) -> Voice | None:
     """Keep the last decision, else setback, while nobody vouches for the wall clock."""
     if case.situation.clock_trusted:
@@ -139,6 +155,7 @@ def programme(case: Case) -> Voice:
 RULES: Final[tuple[Callable[[Case], Voice | None], ...]] = (
     frost_floor,
     opening,
+    heating_test,
     override,
     clock_untrusted,
     programme,

@@ -10,7 +10,7 @@ from typing import Final
 
 from ingle.control.situation import HeaterSeen
 from ingle.model.decisions import HeaterState, ZoneState
-from ingle.model.house import Heater
+from ingle.model.devices import Heater
 
 #: Half the band around the wanted temperature that counts as having it [K]: common practice for room controls.
 BAND_K: Final = 0.5

@@ -22,7 +22,8 @@ from dataclasses import dataclass
 from typing import Final
 
 from ingle.control.situation import HeaterSeen, Situation
-from ingle.model.house import Heater, House
+from ingle.model.devices import Heater
+from ingle.model.house import House
 
 #: Upper tolerance of the power input marked on a heating appliance above 200 W: IEC 60335-1, clause 10.1.
 PLATE_TOLERANCE: Final = 1.05

@@ -12,7 +12,7 @@ import msgspec
 
 from ingle.demo.appliance import Appliance
 from ingle.demo.site import Outdoors, Site
-from ingle.model.house import Sensor
+from ingle.model.devices import Sensor
 from ingle.model.instants import from_ms
 from ingle.model.readings import MEASURED, OUTDOOR, Reading, Source
 

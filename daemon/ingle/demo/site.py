@@ -20,7 +20,8 @@ from ingle.demo.sky import on_wall
 from ingle.demo.weather import MEAN_C, MEAN_WIND_M_PER_S, Weather
 from ingle.design.typical import filled
 from ingle.model.design import Design, ZoneDesign
-from ingle.model.house import Element, House, Zone
+from ingle.model.envelope import Element
+from ingle.model.house import House, Zone
 
 #: Air to fabric per floor area: ISO 13790:2008, 7.2.2 and 12.2.2: 4.5 m² of surface at 3.45 in series with 2.5 m² of
 #: mass at 9.1 W/(m²·K), which is 9.2 W/K for each m² of floor.

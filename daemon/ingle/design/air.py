@@ -12,7 +12,8 @@ from dataclasses import dataclass
 
 from ingle.design.beyond import Behind, behind_from, share
 from ingle.design.sheet import Figure
-from ingle.model.house import AirStream, House, Zone
+from ingle.model.envelope import AirStream
+from ingle.model.house import House, Zone
 from ingle.physics.air_change import LeastAir, least_air_changes, needed_air_changes
 from ingle.physics.heat_loss import AIR_WH_PER_M3K
 

@@ -11,7 +11,8 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Literal
 
-from ingle.model.house import Element, House, Site, Space, Zone
+from ingle.model.envelope import Element, Space
+from ingle.model.house import House, Site, Zone
 from ingle.physics.air_layers import HeatFlow
 from ingle.physics.heat_loss import ground_share, share_of_difference
 

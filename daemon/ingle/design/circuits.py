@@ -23,7 +23,8 @@ from ingle.design.place import place_check
 from ingle.design.sheet import Figure, tidy
 from ingle.model.circuits import CircuitCheck, Circuits, CircuitVerdict
 from ingle.model.design import Working
-from ingle.model.house import Circuit, Heater, House
+from ingle.model.devices import Circuit, Heater
+from ingle.model.house import House
 from ingle.physics.diversity import guest_house_a, household_a
 from ingle.physics.emitters import standing_kwh_per_year
 

@@ -13,7 +13,8 @@ from math import isinf
 from msgspec.structs import replace
 
 from ingle.design.sheet import Figure
-from ingle.model.house import Element, Ground, UnheatedSpace, Zone
+from ingle.model.envelope import Element, Ground, UnheatedSpace
+from ingle.model.house import Zone
 from ingle.physics.ground import (
     BARE_DECK_R,
     R_SE,

@@ -10,7 +10,8 @@ from __future__ import annotations
 from collections.abc import Iterable
 
 from ingle.design.sheet import Figure
-from ingle.model.house import ElementKind, Zone
+from ingle.model.envelope import ElementKind
+from ingle.model.house import Zone
 from ingle.physics.heat_loss import HIGH_ROOM_M, rise_at_height_k
 
 _TOP, _FOOT = frozenset({"roof", "rooflight"}), frozenset({"floor", "ground-floor"})

@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from functools import lru_cache
 
 from ingle.design.sheet import Figure
-from ingle.model.house import Bridge, Layer
+from ingle.model.envelope import Bridge, Layer
 from ingle.physics.air_layers import (
     HeatFlow,
     air_layer_resistance,

@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import Final
 
-from ingle.model.house import Heater, House, Zone
+from ingle.model.devices import Heater
+from ingle.model.house import House, Zone
 from ingle.physics.emitters import output_w
 
 #: A fuse in a plug or fused connection unit, BS 1363 and BS 1362 [A].

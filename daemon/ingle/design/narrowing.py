@@ -17,7 +17,9 @@ from ingle.design.sheet import tidy
 from ingle.design.spaces import TO_SPACE
 from ingle.design.uncertainty import Band, Bands, Input, Shift
 from ingle.model.design import UncertainInput
-from ingle.model.house import Element, House, Provenance, Site, UnheatedSpace, Zone
+from ingle.model.envelope import Element, UnheatedSpace
+from ingle.model.house import House, Site, Zone
+from ingle.model.provenance import Provenance
 
 # How the keys of the house file are spoken of.
 WORDS = {

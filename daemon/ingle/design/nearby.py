@@ -15,7 +15,8 @@ from msgspec.structs import replace
 
 from ingle.design.beyond import Behind
 from ingle.design.spaces import TO_SPACE, conductance_w_per_k, space_id
-from ingle.model.house import Element, House, Space, UnheatedSpace, Zone
+from ingle.model.envelope import Element, Space, UnheatedSpace
+from ingle.model.house import House, Zone
 
 _TO_ZONE = "zone:"
 # An id that no zone of a house file can have.

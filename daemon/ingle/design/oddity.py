@@ -15,7 +15,8 @@ from ingle.design.sheet import tidy
 from ingle.design.slips import Correction, Slip, likely
 from ingle.design.usual import Usual
 from ingle.model.design import Finding, FindingCode
-from ingle.model.house import Element, House, Zone
+from ingle.model.envelope import Element
+from ingle.model.house import House, Zone
 
 Change = Callable[[float], House]
 # No room is smaller than this; it keeps the arithmetic finite [m²], [m].

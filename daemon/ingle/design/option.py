@@ -13,7 +13,7 @@ from ingle.design.running import running
 from ingle.design.sheet import tidy
 from ingle.design.spread import spread
 from ingle.design.terms import Terms
-from ingle.model.house import Heater
+from ingle.model.devices import Heater
 from ingle.model.options import HeaterOption
 from ingle.physics.emitters import output_w, plate_limits_w, standing_kwh_per_year
 

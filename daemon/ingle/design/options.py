@@ -26,7 +26,8 @@ from ingle.design.spread import heaters_for_spread, places
 from ingle.design.terms import Terms, terms_of
 from ingle.design.ways import ways
 from ingle.model.design import Design
-from ingle.model.house import Heater, House, Zone
+from ingle.model.devices import Heater
+from ingle.model.house import House, Zone
 from ingle.model.options import HeaterOption, Wishes, ZoneOptions
 from ingle.physics.emitters import nominal_voltage_v
 

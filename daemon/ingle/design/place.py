@@ -12,7 +12,8 @@ from typing import Final
 
 from ingle.design.loads import on_a_plug
 from ingle.model.circuits import PlaceCheck, PlaceVerdict
-from ingle.model.house import Circuit, Heater, House, Zone
+from ingle.model.devices import Circuit, Heater
+from ingle.model.house import House, Zone
 
 #: Water resistance by bath zone, second figure of the IP code: IEC 60364-7-701 (BS 7671 section 701), from memory.
 WATER_FIGURE: Final = {1: 4, 2: 4}

@@ -9,7 +9,8 @@ from typing import Final
 from zoneinfo import ZoneInfo
 
 from ingle.design.week import QUARTERS, QUARTERS_A_DAY
-from ingle.model.house import House, Tariff
+from ingle.model.house import House
+from ingle.model.tariff import Tariff
 from ingle.model.ways import Band
 from ingle.money import exact, rate_at, rounded, with_tax
 

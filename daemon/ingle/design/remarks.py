@@ -10,7 +10,7 @@ from ingle.design.sheet import Figure, tidy
 from ingle.design.spread import heaters_for_spread
 from ingle.design.terms import Terms
 from ingle.model.design import Working
-from ingle.model.house import Heater
+from ingle.model.devices import Heater
 from ingle.model.options import HeaterOption, Running
 from ingle.physics.emitters import AIR_AND_FURNITURE_WH_PER_M2K, THERMOSTAT_BAND_K
 

@@ -25,7 +25,8 @@ from ingle.design.reheat import reheat
 from ingle.design.sheet import Figure, origin
 from ingle.design.spaces import Settled, reaches_space, settled
 from ingle.design.transmittance import transmittance
-from ingle.model.house import Element, ElementKind, House, Zone
+from ingle.model.envelope import Element, ElementKind
+from ingle.model.house import House, Zone
 from ingle.physics.heat_loss import AIR_WH_PER_M3K, GROUND_SWING, transmission_w_per_k, ventilation_w_per_k
 
 # What people leave of the design air changes in ordinary use (common practice; a survey may say better).

@@ -17,7 +17,8 @@ from ingle.design.sanity_room import UPRIGHT
 from ingle.design.slips import AREA, DECIMAL, LENGTH, Slip, likely
 from ingle.design.usual import Usual
 from ingle.model.design import FindingCode
-from ingle.model.house import Element, ElementKind, Ground, House
+from ingle.model.envelope import Element, ElementKind, Ground
+from ingle.model.house import House
 
 # In sides of a square room: all round with some corners to spare, with a neighbour on one side, and one plane of wall
 # with its gable.

@@ -18,7 +18,8 @@ from ingle.design.oddity import Change, Look, Oddity, outlier
 from ingle.design.room import Piece
 from ingle.design.slips import DECIMAL, LENGTH, PERCENT, THICKNESS, U_VALUE, likely
 from ingle.design.usual import Usual
-from ingle.model.house import Element, ElementKind, House, Layer
+from ingle.model.envelope import Element, ElementKind, Layer
+from ingle.model.house import House
 
 # An element so far from all others of its kind is a slip, or a part of another time (own judgement).
 _UNLIKE, _ALIKE = 4.5, 1.6

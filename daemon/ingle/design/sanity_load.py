@@ -13,7 +13,7 @@ from ingle.design.sheet import tidy
 from ingle.design.slips import Correction, likely
 from ingle.design.usual import Usual
 from ingle.model.design import Finding
-from ingle.model.house import Heater
+from ingle.model.devices import Heater
 
 # What one room heater commonly gives at most from a socket-sized place [W] (common practice).
 _COMMON_HEATER_W = 2000.0

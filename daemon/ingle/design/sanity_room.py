@@ -9,7 +9,7 @@ from ingle.design import usual
 from ingle.design.oddity import Change, Look, Oddity, outlier
 from ingle.design.slips import AREA, LENGTH, VOLUME, Slip, likely
 from ingle.design.usual import Usual
-from ingle.model.house import ElementKind
+from ingle.model.envelope import ElementKind
 
 UPRIGHT: Final[frozenset[ElementKind]] = frozenset({"wall", "window", "door"})
 # The longest wall of a room of 10:1 is 3.2 times the side of a square one; a gable may rise to twice the mean height.

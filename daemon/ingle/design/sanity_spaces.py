@@ -10,7 +10,8 @@ from ingle.design import usual
 from ingle.design.oddity import Change, Oddity, outlier
 from ingle.design.slips import DECIMAL, U_VALUE
 from ingle.design.usual import Usual
-from ingle.model.house import Element, House, UnheatedSpace
+from ingle.model.envelope import Element, UnheatedSpace
+from ingle.model.house import House
 
 # ISO 13789:2007, table 3: 0.1 for a tight space to 10 for one with many openings (from memory) [1/h].
 _AIR_PER_H = Usual(0.05, 15.0, "ISO 13789:2007, table 3, 0.1 to 10")

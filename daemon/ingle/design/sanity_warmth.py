@@ -12,7 +12,8 @@ from ingle.design.beyond import LEAST_DIFFERENCE_K
 from ingle.design.oddity import Change, Look, Oddity, outlier
 from ingle.design.slips import DECIMAL, TEMPERATURE, middling
 from ingle.design.usual import Usual
-from ingle.model.house import Element, House, Site, Space
+from ingle.model.envelope import Element, Space
+from ingle.model.house import House, Site
 
 # Air behind an element: a cold loft in a hard winter, a boiler room.
 _BEYOND_MOST_C, _BEYOND_LESS_K = 32.0, 3.0

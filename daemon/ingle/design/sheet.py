@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from ingle.model.design import Working
-from ingle.model.house import Provenance
+from ingle.model.provenance import Provenance
 
 
 @dataclass(frozen=True, slots=True)

@@ -21,7 +21,8 @@ from ingle.design.floors import net_area_m2
 from ingle.design.sheet import Figure, tidy
 from ingle.design.transmittance import transmittance
 from ingle.model.design import SpaceDesign
-from ingle.model.house import Element, House, UnheatedSpace, Zone
+from ingle.model.envelope import Element, UnheatedSpace
+from ingle.model.house import House, Zone
 from ingle.physics.air_layers import HeatFlow
 from ingle.physics.heat_loss import AIR_WH_PER_M3K, GROUND_SWING, ventilation_w_per_k
 from ingle.physics.unheated import unheated_temperatures

@@ -10,7 +10,8 @@ from collections.abc import Sequence
 from math import ceil
 from typing import Final
 
-from ingle.model.house import Element, Zone
+from ingle.model.envelope import Element
+from ingle.model.house import Zone
 
 #: Floor that one heater serves well [m²]; common practice.
 M2_A_HEATER: Final = 25.0

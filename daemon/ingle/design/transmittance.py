@@ -8,7 +8,7 @@ from ingle.design.beyond import Behind
 from ingle.design.floors import floor_u
 from ingle.design.layers import layers_u
 from ingle.design.sheet import Figure, origin
-from ingle.model.house import Element, Typical
+from ingle.model.envelope import Element, Typical
 from ingle.physics.air_layers import HeatFlow
 from ingle.physics.element import R_INSIDE, R_OUTSIDE
 

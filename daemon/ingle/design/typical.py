@@ -14,8 +14,10 @@ from typing import Final, get_args
 
 from msgspec.structs import replace
 
-from ingle.model.house import Element, ElementKind, House, Provenance, UnheatedSpace, Zone
-from ingle.model.house import Typical as Piece
+from ingle.model.envelope import Element, ElementKind, UnheatedSpace
+from ingle.model.envelope import Typical as Piece
+from ingle.model.house import House, Zone
+from ingle.model.provenance import Provenance
 from ingle.physics import typical_u
 from ingle.physics.glazing import Glazing, window_u
 from ingle.physics.typical import AGE_BANDS, Typical, age_band, band_years

@@ -18,7 +18,9 @@ from msgspec.structs import replace
 from ingle.design.beyond import Behind
 from ingle.design.room import IN_USE_AIR_SHARE_RANGE, Known, Room, room, spaces_of
 from ingle.design.spaces import TO_SPACE, space_id
-from ingle.model.house import Element, House, Provenance, Site, UnheatedSpace, Zone
+from ingle.model.envelope import Element, UnheatedSpace
+from ingle.model.house import House, Site, Zone
+from ingle.model.provenance import Provenance
 
 IN_USE_AIR = "air_changes_in_use_per_h"
 

@@ -10,7 +10,8 @@ from bisect import bisect_right
 from dataclasses import dataclass
 from math import sqrt
 
-from ingle.model.house import ElementKind, Use
+from ingle.model.envelope import ElementKind
+from ingle.model.house import Use
 
 
 @dataclass(frozen=True, slots=True)

@@ -11,7 +11,9 @@ import msgspec
 from msgspec.structs import replace
 
 from ingle.design.typical import filled
-from ingle.model.house import Element, House, Provenance, UnheatedSpace, Zone
+from ingle.model.envelope import Element, UnheatedSpace
+from ingle.model.house import House, Zone
+from ingle.model.provenance import Provenance
 
 _DIGITS = 16
 _SITE_FIELDS = ("method", "outdoor_design_c", "outdoor_mean_c")

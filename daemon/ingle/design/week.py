@@ -9,7 +9,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Final
 
-from ingle.model.house import WEEKDAYS, House, Programme, Zone
+from ingle.model.house import House, Zone
+from ingle.model.week import WEEKDAYS, Programme
 
 #: Quarters of an hour in a day, and in a week.
 QUARTERS_A_DAY: Final = 96

@@ -9,7 +9,8 @@ from typing import Final
 from ingle.control.situation import Situation
 from ingle.live.senses import Senses
 from ingle.model.decisions import HeaterDecision, Plan, ZoneDecision
-from ingle.model.house import Heater, House, Zone
+from ingle.model.devices import Heater
+from ingle.model.house import House, Zone
 from ingle.model.now import HeaterNow, ZoneNow
 from ingle.model.readings import Quality, Source
 

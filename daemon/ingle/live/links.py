@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Final, Literal, NamedTuple
 
-from ingle.model.house import Heater
+from ingle.model.devices import Heater
 
 LinkKind = Literal["heater", "gateway"]
 

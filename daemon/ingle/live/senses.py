@@ -15,7 +15,8 @@ from ingle.control.words import clock_text
 from ingle.live.links import HERE, Away, LinkKind, Links
 from ingle.live.record import Record
 from ingle.live.trend import Trend
-from ingle.model.house import Heater, House, Sensor, Zone
+from ingle.model.devices import Heater, Sensor
+from ingle.model.house import House, Zone
 from ingle.model.instants import from_ms
 from ingle.model.readings import OUTDOOR, Reading, Source
 

@@ -8,7 +8,8 @@ from typing import Annotated, Literal
 from msgspec import Meta, Struct, field
 
 from ingle.model.base import Id, Result
-from ingle.model.house import LevelName, RoomCelsius
+from ingle.model.limits import RoomCelsius
+from ingle.model.week import LevelName
 
 Instant = Annotated[datetime, Meta(tz=True)]
 Duration = Annotated[

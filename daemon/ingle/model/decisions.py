@@ -8,7 +8,7 @@ from typing import Annotated, Literal
 from msgspec import Meta
 
 from ingle.model.base import Result
-from ingle.model.house import LevelName
+from ingle.model.week import LevelName
 
 Instant = Annotated[datetime, Meta(tz=True)]
 ZoneState = Literal["below", "within", "above", "warming", "coasting", "unknown"]
@@ -21,6 +21,7 @@ Rule = Literal[
     "frost-floor",
     "opening",
     "lock",
+    "heating-test",
     "override",
     "booking",
     "absence",

@@ -9,8 +9,8 @@ from msgspec import Meta
 
 from ingle.model.base import Result
 from ingle.model.decisions import HeaterState, HeldBy, Next, Notice, Rule, ZoneState
-from ingle.model.house import LevelName
 from ingle.model.readings import Quality
+from ingle.model.week import LevelName
 
 Instant = Annotated[datetime, Meta(tz=True)]
 

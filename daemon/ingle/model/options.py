@@ -9,7 +9,7 @@ from msgspec import Meta
 from ingle.model.base import Result, Value
 from ingle.model.circuits import CircuitCheck, PlaceCheck
 from ingle.model.design import Working
-from ingle.model.house import Celsius, RoomCelsius, Volts
+from ingle.model.limits import Celsius, RoomCelsius, Volts
 from ingle.model.ways import LocalRule, Way, Year
 
 

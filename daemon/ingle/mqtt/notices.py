@@ -7,7 +7,8 @@ from datetime import datetime
 from typing import Final
 
 from ingle.model.decisions import Notice
-from ingle.model.house import Heater, Zone
+from ingle.model.devices import Heater
+from ingle.model.house import Zone
 
 BROKER: Final = "broker"
 REFUSED_TOPICS: Final = "broker-topics"

@@ -15,7 +15,8 @@ from typing import Final, NamedTuple, Protocol
 from ingle.clock import Clock
 from ingle.model.base import Result
 from ingle.model.decisions import Notice, Wanted
-from ingle.model.house import Heater, Zone
+from ingle.model.devices import Heater
+from ingle.model.house import Zone
 from ingle.model.now import HeaterNow, ZoneNow
 from ingle.model.profile import PLAIN, Profile
 from ingle.mqtt.foreign import said

@@ -46,7 +46,7 @@ class Lifetime(Result, frozen=True, kw_only=True):
 def digest(value: msgspec.Struct) -> str:
     """Return a short digest of a value, for ETags and for telling revisions apart.
 
-    >>> from ingle.model.house import Levels
+    >>> from ingle.model.week import Levels
     >>> digest(Levels()) == digest(Levels(occupied_c=20.0)), len(digest(Levels()))
     (True, 32)
     """

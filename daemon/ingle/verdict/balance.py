@@ -20,7 +20,8 @@ from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
 
 import numpy as np
 
-from ingle.model.house import Heater, House, Sensor, Zone
+from ingle.model.devices import Heater, Sensor
+from ingle.model.house import House, Zone
 from ingle.model.readings import OUTDOOR, Source
 from ingle.verdict.plateau import Plateaus, plateaus
 from ingle.verdict.series import (

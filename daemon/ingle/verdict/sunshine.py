@@ -12,7 +12,8 @@ from typing import Final
 
 import numpy as np
 
-from ingle.model.house import Element, House, Zone
+from ingle.model.envelope import Element
+from ingle.model.house import House, Zone
 from ingle.physics.sun import clear_sky, cloud_factor, on_surface, sun_at
 from ingle.verdict.balance import Balance
 from ingle.verdict.series import Floats
