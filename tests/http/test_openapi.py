@@ -56,6 +56,7 @@ EXAMPLES = {
         "/api/zones/loft/options?rating_w=1500&voltage_v=216.2", missing="/api/zones/nowhere/options"
     ),
     "get-circuits": Example("/api/circuits"),
+    "get-materials": Example("/api/materials"),
     "get-readings": Example(
         "/api/readings?zone=hall&from=2026-01-12T05:00:00Z&to=2026-01-13&limit=10",
         missing="/api/readings?heater=nowhere",

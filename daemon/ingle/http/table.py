@@ -8,7 +8,7 @@ from typing import Any
 import msgspec
 from aiohttp import web
 
-from ingle.http import events, health, houses, past, sizes, zones
+from ingle.http import events, health, houses, materials, past, sizes, zones
 from ingle.http.openapi import describe
 from ingle.http.route import Call, Route
 
@@ -22,6 +22,7 @@ ROUTES: tuple[Route, ...] = (
     *zones.ROUTES,
     *houses.ROUTES,
     *sizes.ROUTES,
+    *materials.ROUTES,
     *past.ROUTES,
     *events.ROUTES,
     *health.ROUTES,
