@@ -17,6 +17,7 @@ from ingle.control.situation import HeaterSeen, Situation, ZoneSeen
 from ingle.model.commands import Cap, Held, Origin, Override, SetLevel
 from ingle.model.decisions import Due, Rule, ZoneDecision
 from ingle.model.devices import Heater
+from ingle.model.heating_tests import HeatingTest
 from ingle.model.house import House
 
 NOW = datetime(2026, 1, 12, 7, 0, tzinfo=UTC)
@@ -32,6 +33,7 @@ class Setting:
     holds: tuple[Held, ...] = ()
     clock_trusted: bool = True
     programmed: bool = False
+    heating_test: HeatingTest | None = None
 
     def decision(self) -> ZoneDecision:
         """Return what is decided for the zone."""
@@ -50,7 +52,28 @@ class Setting:
             heaters={"loft-1": HeaterSeen(voltage_v=230.0)},
             holds=self.holds,
             clock_trusted=self.clock_trusted,
+            heating_test=self.heating_test,
         )
+
+
+def a_test() -> HeatingTest:
+    """Return a heating test of the loft that has begun."""
+    return HeatingTest(
+        number=3,
+        zones=("loft",),
+        guards=(),
+        temp_c=22.0,
+        nights=4,
+        who="Wenna",
+        via="http",
+        why="",
+        asked=NOW,
+        start=NOW - timedelta(hours=30),
+        measure_from=NOW - timedelta(hours=6),
+        cool_from=None,
+        end=NOW + timedelta(days=4),
+        stage="measuring",
+    )
 
 
 def held(request: Override | SetLevel | Cap, zone: str | None = "loft") -> Held:
@@ -78,6 +101,11 @@ def add_opening(s: Setting) -> Setting:
     return replace(s, seen=msgspec.structs.replace(s.seen, open=("opening gable",)))
 
 
+def add_heating_test(s: Setting) -> Setting:
+    """Run a heating test."""
+    return replace(s, heating_test=a_test())
+
+
 def add_override(s: Setting) -> Setting:
     """Ask for 21 °C."""
     return replace(s, holds=(*s.holds, held(Override(temp_c=21.0))))
@@ -100,6 +128,7 @@ ORDER: list[tuple[Rule, Callable[[Setting], Setting]]] = [
     ("cap", add_cap),
     ("frost-floor", add_frost),
     ("opening", add_opening),
+    ("heating-test", add_heating_test),
     ("override", add_override),
     ("clock-untrusted", add_untrusted),
     ("programme", add_programme),

@@ -2,9 +2,9 @@
 
 Each rule is a function of the case that returns what it says, or None where it has nothing to say. The order of the
 table is the order of the product's rules as far as their inputs exist: frost floor, opening, heating test, override
-(or a level held), then the programme. While nobody vouches for the clock, ``clock-untrusted`` stands in the programme's place;
-where a zone has no programme, ``no-programme`` does. Plate, caps and heaters that may not be driven act on single
-heaters and stand in ``decide``.
+(or a level held), then the programme. While nobody vouches for the clock, ``clock-untrusted`` stands in the
+programme's place; where a zone has no programme, ``no-programme`` does. Plate, caps and heaters that may not be driven
+act on single heaters and stand in ``decide``.
 
 Where two rules meet:
 
@@ -123,7 +123,8 @@ def heating_test(case: Case) -> Voice | None:
     said = "Cools down to" if asked.cooling else "Held at"
     following = _following(case, asked.until) if asked.until == test.end else None
     role = "" if case.zone.id in test.zones else " so that no heat flows to the rooms it measures"
-    reason = f"{said} {degrees(asked.wanted_c)} for heating test {test.number}{role}{case.span(asked.until, following)}."
+    whose = f"heating test {test.number}{role}"
+    reason = f"{said} {degrees(asked.wanted_c)} for {whose}{case.span(asked.until, following)}."
     return Voice("heating-test", None, asked.wanted_c, reason, asked.until, following)
 
 

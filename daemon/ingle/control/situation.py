@@ -12,6 +12,7 @@ from datetime import datetime
 from ingle.model.base import Result
 from ingle.model.commands import Held
 from ingle.model.decisions import Due, Instant, Rule
+from ingle.model.heating_tests import HeatingTest
 
 
 class HeaterSeen(Result, frozen=True, kw_only=True):
@@ -66,6 +67,8 @@ class Situation(Result, frozen=True, kw_only=True):
     clock_trusted: bool = True
     clock_assumed: bool = False
     kept: Mapping[str, Due] = {}
+    #: The heating test that is planned or runs.
+    heating_test: HeatingTest | None = None
     given: Mapping[str, Given] = {}
     #: Heaters that came back and wait for their turn to start.
     waiting: frozenset[str] = frozenset()
