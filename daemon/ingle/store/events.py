@@ -21,6 +21,7 @@ class Event(Result, frozen=True, kw_only=True):
 
 
 _COLUMNS = "id, t, kind, subject, data"
+_EVER_MS = 2**62
 
 
 def record(conn: sqlite3.Connection, t_ms: int, kind: str, subject: str, data: dict[str, Any]) -> int:
@@ -43,6 +44,15 @@ def latest(conn: sqlite3.Connection, limit: int = 100) -> list[Event]:
     """Return the newest events, newest first."""
     rows = conn.execute(f"SELECT {_COLUMNS} FROM event ORDER BY id DESC LIMIT ?", (limit,))  # noqa: S608 - constants
     return [_event(row) for row in rows]
+
+
+def newest(conn: sqlite3.Connection, kind: str, subject: str, before_ms: int | None = None) -> Event | None:
+    """Return the newest event of a kind about a subject, at or before an instant; None where there is none."""
+    row = conn.execute(
+        f"SELECT {_COLUMNS} FROM event WHERE kind = ? AND subject = ? AND t <= ? ORDER BY t DESC, id DESC LIMIT 1",  # noqa: S608 - constants
+        (kind, subject, _EVER_MS if before_ms is None else before_ms),
+    ).fetchone()
+    return None if row is None else _event(row)
 
 
 def _event(row: tuple[Any, ...]) -> Event:

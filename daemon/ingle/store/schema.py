@@ -104,6 +104,20 @@ MIGRATIONS: tuple[Migration, ...] = (
             )""",
         ),
     ),
+    Migration(
+        "forecasts",
+        (
+            """CREATE TABLE forecast (
+                number INTEGER PRIMARY KEY AUTOINCREMENT, made INTEGER NOT NULL, start INTEGER NOT NULL,
+                finish INTEGER NOT NULL, document TEXT NOT NULL
+            )""",
+            """CREATE TRIGGER forecast_unchanged BEFORE UPDATE ON forecast
+                BEGIN SELECT RAISE(ABORT, 'a forecast is never changed'); END""",
+            """CREATE TRIGGER forecast_kept BEFORE DELETE ON forecast
+                BEGIN SELECT RAISE(ABORT, 'a forecast is never deleted'); END""",
+            "CREATE INDEX event_about ON event (kind, subject, t)",
+        ),
+    ),
 )
 
 VERSION = len(MIGRATIONS)
