@@ -26,11 +26,11 @@ patterns = st.lists(st.builds(Stretch, st.floats(0.05, 48), st.floats(5, 30)), m
 
 def kwh(steps: list[Step]) -> float:
     """Return what steps take [kWh]."""
-    return sum(step.energy_wh for step in steps) / 1000
+    return sum((step.energy_wh for step in steps), 0.0) / 1000
 
 
 def test_a_loft_by_its_programme_with_warm_up_on_time() -> None:
-    """70.7 W/K, τ 14 h, 2,250 W, 5 °C outside: 23.4 kWh a day, 8 % less than held at 20 °C (arithmetic, closed form)."""
+    """70.7 W/K, τ 14 h, 2,250 W, 5 °C outside: 23.4 kWh a day, 8 % less than held at 20 °C (closed form)."""
     held = kwh(settled_steps(LOFT, [Stretch(24, 20)], warm_up_on_time=False))
     timed = kwh(settled_steps(LOFT, DAY, warm_up_on_time=True))
     assert held == pytest.approx(25.45, abs=0.01)
