@@ -253,6 +253,15 @@ BROKEN = [
         tariff(RATE | {"from": "23:00", "to": "05:00"}, RATE | {"from": "04:00", "to": "06:00"}),
         "tariff[0].rates[1].from",
     ),
+    (
+        tariff(
+            RATE | {"from": "22:00", "to": "06:00", "days": ["fri"]},
+            RATE | {"from": "05:00", "to": "07:00", "days": ["sat", "sun"]},
+        ),
+        "tariff[0].rates[1].from",
+    ),
+    (tariff(RATE | {"days": ["sat", "sun"]}, RATE, RATE | {"days": ["sun"]}), "tariff[0].rates[2].from"),
+    (tariff(RATE | {"days": ["sat", "sat"]}), "tariff[0].rates[0].days[1]"),
     (house(tariff=[{"from": "2026-01-01", "currency": "GBP", "rates": [RATE]}] * 2), "tariff[1].from"),
     (house(calendar=[{}]), "calendar[0].url"),
     (house(calendar=[{"file": "a.ics", "url": "http://192.168.1.2/a.ics"}]), "calendar[0].url"),

@@ -14,6 +14,7 @@ import msgspec
 
 from ingle.config.fabric import check_fabric
 from ingle.config.findings import Findings, Path
+from ingle.config.tariffs import check_tariffs
 from ingle.config.warmth import check_warmth
 from ingle.config.weeks import check_weeks
 from ingle.errors import Fault
@@ -40,6 +41,7 @@ def faults(house: House, source: str, besides: Sequence[Fault]) -> list[Fault]:
     _check_circuits(house, findings)
     _check_connections(house, findings)
     check_weeks(house, findings)
+    check_tariffs(house, findings)
     return list(findings.besides(besides))
 
 

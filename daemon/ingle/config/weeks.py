@@ -1,23 +1,20 @@
-"""What programmes, tariffs and calendars must agree on: times that do not collide, dates that exist."""
+"""What programmes and calendars must agree on: times that do not collide."""
 
 from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Iterator
-from datetime import date
-from itertools import pairwise
 from typing import NamedTuple
 
 from ingle.config.findings import Findings, Path
 from ingle.model.house import House
-from ingle.model.tariff import Rate, Tariff
 from ingle.model.week import WEEKDAYS, Period, Programme, Weekday
 
 DAY = 24 * 60
 WEEK = 7 * DAY
 
 
-class _Stretch(NamedTuple):
+class Stretch(NamedTuple):
     """A period laid out on the week's minutes; the end may lie in the next week."""
 
     start: int
@@ -26,9 +23,8 @@ class _Stretch(NamedTuple):
 
 
 def check_weeks(house: House, findings: Findings) -> None:
-    """Check programmes, tariffs and calendars."""
+    """Check programmes and calendars."""
     _check_programmes(house, findings)
-    _check_tariffs(house.tariffs, findings)
     for index, calendar in enumerate(house.calendars):
         path: Path = ("calendar", index)
         if (calendar.file is None) == (calendar.url is None):
@@ -50,7 +46,7 @@ def minutes(text: str) -> int:
 
 def _check_programmes(house: House, findings: Findings) -> None:
     taken: dict[tuple[str, str], int] = {}
-    stretches: dict[str, list[_Stretch]] = defaultdict(list)
+    stretches: dict[str, list[Stretch]] = defaultdict(list)
     for index, programme in enumerate(house.programmes):
         path: Path = ("programme", index)
         for place, period in enumerate(programme.periods):
@@ -76,26 +72,31 @@ def _check_period(period: Period, path: Path, findings: Findings) -> None:
         findings.add((*path, "from"), period.start, "00:00 to 23:59; a period may end at 24:00, not begin there")
 
 
-def _laid_out(programme: Programme, day: Weekday, path: Path) -> Iterator[_Stretch]:
+def _laid_out(programme: Programme, day: Weekday, path: Path) -> Iterator[Stretch]:
     midnight = WEEKDAYS.index(day) * DAY
     for place, period in enumerate(programme.periods):
         where = (*path, "periods", place)
-        if not (_is_time(period.start) and _is_time(period.end)):
+        if not (is_time(period.start) and is_time(period.end)):
             continue
         start, end = minutes(period.start), minutes(period.end)
-        yield _Stretch(midnight + start, midnight + end + (DAY if end <= start else 0), where)
+        yield Stretch(midnight + start, midnight + end + (DAY if end <= start else 0), where)
 
 
-def _is_time(text: str) -> bool:
+def is_time(text: str) -> bool:
     """Whether text can be laid out; a time that was refused is kept as it came, and is left out here."""
     hours, colon, rest = text.partition(":")
     return bool(colon) and hours.isdecimal() and rest.isdecimal()
 
 
-def _check_overlaps(stretches: list[_Stretch], findings: Findings) -> None:
-    """Find periods that share a minute, also across midnight and from Sunday into Monday; each pair is said once."""
+def _check_overlaps(stretches: list[Stretch], findings: Findings) -> None:
+    for first, second in overlaps(stretches):
+        _say_overlap(first, second, findings)
+
+
+def overlaps(stretches: list[Stretch]) -> Iterator[tuple[Stretch, Stretch]]:
+    """Yield stretches that share a minute, also across midnight and from Sunday into Monday; each pair once."""
     once = sorted(stretches)
-    around = once + [_Stretch(each.start + WEEK, each.end + WEEK, each.path) for each in once]
+    around = once + [Stretch(each.start + WEEK, each.end + WEEK, each.path) for each in once]
     said: set[frozenset[Path]] = set()
     latest = None
     for stretch in around:
@@ -103,68 +104,25 @@ def _check_overlaps(stretches: list[_Stretch], findings: Findings) -> None:
             pair = frozenset((stretch.path, latest.path))
             if pair not in said:
                 said.add(pair)
-                _say_overlap(latest, stretch, findings)
+                yield latest, stretch
         if latest is None or stretch.end > latest.end:
             latest = stretch
 
 
-def _say_overlap(first: _Stretch, second: _Stretch, findings: Findings) -> None:
+def _say_overlap(first: Stretch, second: Stretch, findings: Findings) -> None:
     day = WEEKDAYS[second.start // DAY % 7]
-    at = _clock(second.start)
-    allowed = f"a period that begins when the one before has ended; on {day} it begins inside {_place(first.path)}"
+    at = clock(second.start)
+    allowed = f"a period that begins when the one before has ended; on {day} it begins inside {place_of(first.path)}"
     rests_on: list[Path] = [(*each.path, key) for each in (first, second) for key in ("from", "to")]
     rests_on += [(*each.path[:2], key) for each in (first, second) for key in ("zone", "days")]
     findings.add((*second.path, "from"), at, allowed, rests_on=rests_on)
 
 
-def _place(path: Path) -> str:
+def place_of(path: Path) -> str:
+    """Return the place of a period or rate as a person writes it."""
     return f"{path[0]}[{path[1]}].{path[2]}[{path[3]}]"
 
 
-def _clock(minute: int) -> str:
+def clock(minute: int) -> str:
+    """Return a minute of the week as a clock time."""
     return f"{minute // 60 % 24:02d}:{minute % 60:02d}"
-
-
-def _check_tariffs(tariffs: tuple[Tariff, ...], findings: Findings) -> None:
-    seen: dict[str, int] = {}
-    for index, tariff in enumerate(tariffs):
-        path: Path = ("tariff", index)
-        try:
-            date.fromisoformat(tariff.start)
-        except ValueError:
-            findings.add((*path, "from"), tariff.start, "a date that exists, YYYY-MM-DD")
-        if seen.setdefault(tariff.start, index) != index:
-            findings.add((*path, "from"), tariff.start, f"another date than tariff[{seen[tariff.start]}]")
-        _check_rates(tariff.rates, path, findings)
-
-
-def _check_rates(rates: tuple[Rate, ...], path: Path, findings: Findings) -> None:
-    """Check that windows do not collide on their clock, and that one rate at most holds for the rest of the day."""
-    always = None
-    windows: dict[str, list[_Stretch]] = defaultdict(list)
-    for index, rate in enumerate(rates):
-        where = (*path, "rates", index)
-        if (rate.start is None) != (rate.end is None):
-            missing = "from" if rate.start is None else "to"
-            findings.add((*where, missing), None, "from and to together", rests_on=[(*where, "from"), (*where, "to")])
-        elif rate.start is None or rate.end is None:
-            if always is not None:
-                allowed = f"from and to; rates[{always}] already holds for the rest of the day"
-                findings.add((*where, "from"), None, allowed, rests_on=[(*path, "rates", always, "from")])
-            always = index if always is None else always
-        elif _is_time(rate.start) and _is_time(rate.end):
-            windows[rate.clock] += _window(rate.start, rate.end, where)
-    for of_clock in windows.values():
-        for first, second in pairwise(sorted(of_clock)):
-            if second.start < first.end:
-                allowed = f"a window that begins when the one before has ended; it begins inside {_place(first.path)}"
-                times = [(*each.path, key) for each in (first, second) for key in ("from", "to")]
-                findings.add((*second.path, "from"), _clock(second.start), allowed, rests_on=times)
-
-
-def _window(start_text: str, end_text: str, path: Path) -> list[_Stretch]:
-    """Lay a daily window out on one day; across midnight it is two pieces."""
-    start, end = minutes(start_text) % DAY, minutes(end_text)
-    if end > start:
-        return [_Stretch(start, end, path)]
-    return [piece for piece in (_Stretch(start, DAY, path), _Stretch(0, end, path)) if piece.end > piece.start]
