@@ -118,6 +118,16 @@ MIGRATIONS: tuple[Migration, ...] = (
             "CREATE INDEX event_about ON event (kind, subject, t)",
         ),
     ),
+    Migration(
+        "prices-and-bills",
+        (
+            """CREATE TABLE price (
+                series TEXT NOT NULL, start INTEGER NOT NULL, finish INTEGER NOT NULL, per_kwh TEXT NOT NULL,
+                PRIMARY KEY (series, start)
+            ) WITHOUT ROWID""",
+            "CREATE TABLE bill (number INTEGER PRIMARY KEY AUTOINCREMENT, document TEXT NOT NULL)",
+        ),
+    ),
 )
 
 VERSION = len(MIGRATIONS)
