@@ -19,16 +19,23 @@ from ingle.model.house import House
 from ingle.model.instants import to_ms
 from ingle.model.readings import Source
 from ingle.model.verdicts import Assessment, ZoneVerdict
-from ingle.store.columns import ENERGY_IS_BITS, ENERGY_IS_COMPUTED, chunks, span
+from ingle.store.columns import (
+    ENERGY_IS_BITS,
+    ENERGY_IS_COMPUTED,
+    OPENING_BITS,
+    OPENING_OPEN,
+    chunks,
+    span,
+)
 from ingle.store.readings import SCALES
 from ingle.verdict.balance import LONGEST_DAYS
 from ingle.verdict.rooms import assess_rooms
-from ingle.verdict.series import FIELDS, Columns
+from ingle.verdict.series import Columns
 
 #: What each kind of source is asked for; a heater's sun and wind would be somebody else's.
 _ASKED: Final[dict[str, tuple[str, ...]]] = {
     "heater": ("power_w", "energy_wh", "voltage_v", "temp_c", "setpoint_c"),
-    "sensor": ("temp_c", "irradiance_w_per_m2", "wind_m_per_s"),
+    "sensor": ("temp_c", "humidity_percent", "irradiance_w_per_m2", "wind_m_per_s"),
     "outdoor": ("temp_c", "irradiance_w_per_m2", "wind_m_per_s"),
 }
 #: Without a start the newest year is looked at [ms].
@@ -82,16 +89,19 @@ def _span(conn: sqlite3.Connection, start: datetime | None, end: datetime | None
 
 def columns(conn: sqlite3.Connection, source: Source, start_ms: int, end_ms: int) -> Columns:
     """Return a source's readings as columns, read week by week so that few rows are in memory at once."""
-    names = _ASKED.get(source.kind, FIELDS)
+    names = _ASKED.get(source.kind, _ASKED["sensor"])
     parts = [
         np.array(rows, dtype=np.float64) for rows in chunks(conn, source, names, start_ms=start_ms, end_ms=end_ms + 1)
     ]
     table = np.concatenate(parts) if parts else np.empty((0, 2 + len(names)))
     flags = table[:, 1].astype(np.int64)
+    values = {name: table[:, 2 + place] / SCALES[name] for place, name in enumerate(names)}
+    if source.kind == "sensor" and (opening := flags & OPENING_BITS).any():
+        values["opening"] = np.where(opening == OPENING_OPEN, 1.0, np.where(opening > 0, 0.0, np.nan))
     return Columns(
         t_s=table[:, 0] / 1000,
         computed=(flags & ENERGY_IS_BITS) == ENERGY_IS_COMPUTED,
-        values={name: table[:, 2 + place] / SCALES[name] for place, name in enumerate(names)},
+        values=values,
     )
 
 

@@ -18,6 +18,9 @@ _COLUMN: Final = {name: name.split("_", 1)[0] for name in SCALES}
 #: The part of ``flags`` that says what energy is, and its value for computed energy.
 ENERGY_IS_BITS: Final = 3
 ENERGY_IS_COMPUTED: Final = 2
+#: The part that says whether something stands open, and its value for open.
+OPENING_BITS: Final = 12
+OPENING_OPEN: Final = 8
 WEEK_MS: Final = 7 * 86_400_000
 
 Row = tuple[int | None, ...]

@@ -23,6 +23,7 @@ import numpy as np
 from ingle.model.devices import Heater, Sensor
 from ingle.model.house import House, Zone
 from ingle.model.readings import OUTDOOR, Source
+from ingle.verdict.habits import Following, following, switchings
 from ingle.verdict.plateau import Plateaus, plateaus
 from ingle.verdict.series import (
     TEMPERATURE_GAP_S,
@@ -34,6 +35,7 @@ from ingle.verdict.series import (
     running_energy,
     running_mean_of,
     running_power,
+    running_state,
     running_temperature,
 )
 
@@ -63,6 +65,12 @@ class RoomDays:
     silent: tuple[str, ...] = ()
     sensors_c: dict[str, Floats] = field(default_factory=dict)
     plateaus: dict[str, Plateaus] = field(default_factory=dict)
+    hour_setpoint_c: Floats = field(default_factory=lambda: np.empty(0))
+    heater_temps_c: dict[str, Floats] = field(default_factory=dict)
+    switchings_per_h: dict[str, Floats] = field(default_factory=dict)
+    following: dict[str, Following] = field(default_factory=dict)
+    hour_humidity_percent: Floats = field(default_factory=lambda: np.empty(0))
+    hour_open: dict[str, Floats] = field(default_factory=dict)
 
     @property
     def complete(self) -> Bools:
@@ -243,6 +251,9 @@ class _Heat:
     computed: bool
     silent: bool
     plateaus: Plateaus
+    energy: Running
+    hour_setpoint_c: Floats
+    switchings_per_h: Floats
 
 
 def _heater(heater: Heater, columns: Columns, grid: _Grid) -> _Heat:
@@ -252,28 +263,31 @@ def _heater(heater: Heater, columns: Columns, grid: _Grid) -> _Heat:
     estimated = np.isnan(counted) & np.isfinite(added)
     hour_counted = grid.hourly(counter)
     has_energy = np.isfinite(columns["energy_wh"]) | np.isfinite(columns["power_w"])
+    wanted = running_mean_of(columns.t_s, columns["setpoint_c"], TEMPERATURE_GAP_S)
     return _Heat(
         power_w=np.where(estimated, added, counted),
         hour_power_w=np.where(np.isfinite(hour_counted), hour_counted, grid.hourly(sampled)),
         estimated=estimated,
         temp=running_temperature(columns),
-        setpoint_c=grid.daily(running_mean_of(columns.t_s, columns["setpoint_c"], TEMPERATURE_GAP_S), 0.5),
+        setpoint_c=grid.daily(wanted, 0.5),
         computed=bool((columns.computed & has_energy).any()),
         silent=not has_energy.any(),
         plateaus=plateaus(columns),
+        energy=counter if len(counter.t_s) > 1 else sampled,
+        hour_setpoint_c=grid.hourly(wanted),
+        switchings_per_h=switchings(columns, grid.hours_s),
     )
 
 
 def _room(house: House, zone: Zone, read: Read, grid: _Grid) -> RoomDays:
     heats = {heater.id: _heater(heater, read(Source("heater", heater.id)), grid) for heater in zone.heaters}
-    sensors = {
-        sensor.id: running_temperature(read(Source("sensor", sensor.id)), sensor.offset_k)
-        for sensor in house.sensors
-        if _is_thermometer(sensor, zone)
-    }
+    sensed = _sensed(house, zone, read, grid)
+    sensors = sensed.temps
     live = [running for running in sensors.values() if len(running.t_s) > 1]
     thermometers = live or [heat.temp for heat in heats.values() if len(heat.temp.t_s) > 1]
     nothing, hourly_nothing = np.full(grid.days, np.nan), np.full(grid.hours, np.nan)
+    of_heaters = {name: heat.temp for name, heat in heats.items() if len(heat.temp.t_s) > 1}
+    named = {name: running for name, running in sensors.items() if len(running.t_s) > 1} or of_heaters
     return RoomDays(
         zone=zone,
         power_w=sum((heat.power_w for heat in heats.values()), np.zeros(grid.days)) if heats else nothing,
@@ -293,7 +307,45 @@ def _room(house: House, zone: Zone, read: Read, grid: _Grid) -> RoomDays:
         silent=tuple(name for name, heat in heats.items() if heat.silent),
         sensors_c={name: grid.hourly(running) for name, running in sensors.items()},
         plateaus={name: heat.plateaus for name, heat in heats.items()},
+        hour_setpoint_c=median_of([heat.hour_setpoint_c for heat in heats.values()], grid.hours),
+        heater_temps_c={name: grid.hourly(running) for name, running in of_heaters.items()},
+        switchings_per_h={name: heat.switchings_per_h for name, heat in heats.items()},
+        following=following(
+            [heat.energy for heat in heats.values()],
+            named,
+            sum(heater.rated_w for heater in zone.heaters),
+            float(grid.hours_s[-1]) if grid.hours else 0.0,
+        ),
+        hour_humidity_percent=median_of(sensed.humidities, grid.hours),
+        hour_open=sensed.open,
     )
+
+
+@dataclass(slots=True)
+class _Sensed:
+    """What a room's own sensors say, each of them read once."""
+
+    temps: dict[str, Running] = field(default_factory=dict)
+    humidities: list[Floats] = field(default_factory=list)
+    open: dict[str, Floats] = field(default_factory=dict)
+
+
+def _sensed(house: House, zone: Zone, read: Read, grid: _Grid) -> _Sensed:
+    found = _Sensed()
+    contacts = {opening.sensor for opening in house.openings if opening.zone == zone.id}
+    for sensor in house.sensors:
+        if sensor.zone != zone.id and sensor.id not in contacts:
+            continue
+        columns = read(Source("sensor", sensor.id))
+        if _is_thermometer(sensor, zone):
+            found.temps[sensor.id] = running_temperature(columns, sensor.offset_k)
+        humidity = columns["humidity_percent"]
+        if sensor.zone == zone.id and np.isfinite(humidity).any():
+            found.humidities.append(grid.hourly(running_mean_of(columns.t_s, humidity, TEMPERATURE_GAP_S)))
+        if np.isfinite(columns["opening"]).any():
+            # A contact that only speaks when it moves holds its word until the next.
+            found.open[sensor.id] = grid.hourly(running_state(columns.t_s, columns["opening"]))
+    return found
 
 
 def _is_thermometer(sensor: Sensor, zone: Zone) -> bool:

@@ -26,6 +26,8 @@ TEMPERATURE_GAP_S: Final = 3 * 3600.0
 ENERGY_GAP_S: Final = 12 * 3600.0
 #: Sampled power says nothing about a longer silence [s].
 POWER_GAP_S: Final = 900.0
+#: A contact that has not spoken for longer is not believed any more [s].
+STATE_GAP_S: Final = 24 * 3600.0
 #: A counter that has not moved says that nothing was drawn, for however long [Wh].
 STILL_WH: Final = 0.5
 #: Air temperatures outside of this are a broken sensor [°C].
@@ -41,6 +43,8 @@ FIELDS: Final = (
     "setpoint_c",
     "irradiance_w_per_m2",
     "wind_m_per_s",
+    "humidity_percent",
+    "opening",
 )
 
 
@@ -103,6 +107,16 @@ def running_mean_of(t_s: Floats, values: Floats, gap_s: float) -> Running:
     area = np.where(counts, (v[1:] + v[:-1]) / 2 * steps, 0.0)
     known = np.where(counts, steps, 0.0)
     return Running(t, _from_zero(area, len(t)), _from_zero(known, len(t)))
+
+
+def running_state(t_s: Floats, values: Floats, gap_s: float = STATE_GAP_S) -> Running:
+    """Return the running integral of a state that holds from one report to the next, such as open (1) or shut (0)."""
+    good = np.isfinite(values)
+    t, v = t_s[good], values[good]
+    steps = np.diff(t)
+    counts = (steps > 0) & (steps <= gap_s)
+    area = np.where(counts, v[:-1] * steps, 0.0)
+    return Running(t, _from_zero(area, len(t)), _from_zero(np.where(counts, steps, 0.0), len(t)))
 
 
 def running_temperature(columns: Columns, offset_k: float = 0.0) -> Running:
