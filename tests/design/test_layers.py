@@ -40,6 +40,15 @@ def test_stud_wall_of_the_scottish_handbook() -> None:
     assert not wall.u.notes
 
 
+def test_the_sheet_names_the_source_of_each_conductivity_that_was_looked_up() -> None:
+    """The method, then each material of the table; a conductivity that was given has none."""
+    wall = piece(mm(100, 0.5), Layer(mm=12.5, material="plasterboard"), Layer(mm=9, material="osb"))
+    assert wall.u.source == (
+        "ISO 6946:2007, 6.7.2; λ of plasterboard: Scottish Technical Handbook annex 6.B; "
+        "λ of osb: ISO 10456:2007 Table 3, from memory"
+    )
+
+
 def test_air_layer_by_its_thickness() -> None:
     """50 mm in a wall is 0.18 m²K/W (ISO 6946:2007 Table 2)."""
     assert piece(Layer(air_mm=50)).u.value == pytest.approx(1 / (0.13 + 0.18 + 0.04))

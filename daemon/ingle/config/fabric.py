@@ -3,18 +3,16 @@
 from __future__ import annotations
 
 import difflib
-import math
 from collections import Counter
 
 import msgspec
 
 from ingle.config.findings import Findings, Path, below
+from ingle.config.provenance import check_provenance
 from ingle.config.spaces import check_spaces
 from ingle.config.typical import check_typical, check_typical_bridges
-from ingle.config.walk import faults_of_field, numeric_fields
 from ingle.model.envelope import Element, Ground, Layer, Space, UnheatedSpace
 from ingle.model.house import House, Zone
-from ingle.model.provenance import Provenance
 from ingle.physics.air_layers import STILL_MM2
 from ingle.physics.materials import MATERIALS
 
@@ -225,31 +223,6 @@ def _check_open_layers(element: Element, path: Path, findings: Findings) -> None
         keys = [(*path, "layers", each, "vent_mm2") for each, _ in openings]
         allowed = f"above {STILL_MM2:g} mm² in one layer only; layer {openings[0][0] + 1} has that already"
         findings.add((*path, "layers", index, "vent_mm2"), vent, allowed, rests_on=keys)
-
-
-def check_provenance(holder: msgspec.Struct, provenance: dict[str, Provenance], path: Path, findings: Findings) -> None:
-    """Check that provenance names a number field, with limits that this field could have and that hold its value."""
-    fields = numeric_fields(type(holder))
-    for key, origin in provenance.items():
-        where = (*path, "provenance", key)
-        if key not in fields:
-            findings.add(where, msgspec.to_builtins(origin), f"a field that is a number: one of {', '.join(fields)}")
-            continue
-        limits = {end: limit for end in ("low", "high") if (limit := getattr(origin, end)) is not None}
-        for end, limit in limits.items():
-            for fault in faults_of_field(int(limit) if limit.is_integer() else limit, type(holder), key):
-                findings.add((*where, end), limit, fault.allowed)
-        _check_limits(getattr(holder, fields[key]), limits, where, (*path, key), findings)
-
-
-def _check_limits(value: float | None, limits: dict[str, float], where: Path, field: Path, findings: Findings) -> None:
-    low, high = limits.get("low", -math.inf), limits.get("high", math.inf)
-    if low > high:
-        findings.add((*where, "low"), low, f"at most high, which is {high:g}", rests_on=below(where, limits))
-    elif value is not None and low > value:
-        findings.add((*where, "low"), low, f"at most the value itself, which is {value:g}", rests_on=[field])
-    elif value is not None and high < value:
-        findings.add((*where, "high"), high, f"at least the value itself, which is {value:g}", rests_on=[field])
 
 
 def _check_openings(zone: Zone | UnheatedSpace, path: Path, findings: Findings) -> None:

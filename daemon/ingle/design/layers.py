@@ -28,7 +28,7 @@ from ingle.physics.element import (
     conduction_resistance,
     layered_resistance,
 )
-from ingle.physics.materials import MATERIALS
+from ingle.physics.materials import MATERIALS, Material
 
 # Beyond these a layer conducts as if it were not there, or not at all; they keep the arithmetic finite.
 _LEAST_R, _MOST_R = 1e-6, 1e6
@@ -90,7 +90,18 @@ def layers_u(name: str, layers: tuple[Layer, ...], flow: HeatFlow, r_outside: fl
             f"{name}: its bridges are too strong for ISO 6946 (limits {total.upper:.2f} and {total.lower:.2f} "
             "m²K/W); have it computed in two dimensions."
         )
-    return Figure(1 / total.total + added.made, "W/(m²·K)", inputs, formula, _SOURCE, tuple(notes))
+    return Figure(1 / total.total + added.made, "W/(m²·K)", inputs, formula, _sources(layers), tuple(notes))
+
+
+def _sources(layers: Sequence[Layer]) -> str:
+    """Return where the method is from, and each conductivity that was looked up."""
+    found = [(each.material or "", _material(each.material)) for each in layers if each.material is not None]
+    looked_up = dict.fromkeys(f"λ of {name}: {row.source}" for name, row in found if row is not None)
+    return "; ".join([_SOURCE, *looked_up])
+
+
+def _material(name: str | None) -> Material | None:
+    return None if name is None else MATERIALS.get(name.strip().lower().replace(" ", "-"))
 
 
 def _joined_r(strips: Sequence[Strip]) -> float:
@@ -158,7 +169,7 @@ def _laid(number: int, layer: Layer, flow: HeatFlow) -> _Laid:
     if layer.material is None:
         return _bridged(layer, f"{number} {mm:g} mm", conduction_resistance(mm, layer.conductivity or 1.0), mm)
     name = f"{number} {layer.material} {mm:g} mm"
-    material = MATERIALS.get(layer.material.strip().lower().replace(" ", "-"))
+    material = _material(layer.material)
     if material is None:
         known = ", ".join(MATERIALS)
         note = f"no material is called {layer.material!r}, so that layer counts for nothing; known are {known}."

@@ -10,6 +10,7 @@ air and bridges are known is what a survey has to say, so those are listed also 
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import replace
 from math import sqrt
 
 from ingle.design.room import Piece, Room
@@ -19,6 +20,7 @@ from ingle.design.uncertainty import Band, Bands, Input, Shift
 from ingle.model.design import UncertainInput
 from ingle.model.envelope import Element, UnheatedSpace
 from ingle.model.house import House, Site, Zone
+from ingle.model.numbers import number
 from ingle.model.provenance import Provenance
 
 # How the keys of the house file are spoken of.
@@ -48,7 +50,41 @@ WORDS = {
     "altitude_m": "altitude",
     "outdoor_at_altitude_m": "altitude of the outdoor temperatures",
     "outdoor_k_per_100m": "fall of temperature with height",
+    "gains_k": "gains",
+    "frame_share": "share of the frame",
+    "psi_length_m": "length of the thermal bridge",
+    "beyond.temperature_c": "temperature behind",
+    "beyond.factor": "factor of what is behind",
+    "ground.perimeter_m": "exposed perimeter",
+    "ground.wall_mm": "thickness of the walls",
+    "ground.soil_lambda": "conductivity of the soil",
+    "ground.insulation_r": "resistance of the insulation",
+    "ground.height_m": "height over the ground",
+    "ground.vent_m2_per_m": "vents under the floor",
+    "ground.wall_u": "U of the walls at the ground",
+    "ground.depth_m": "depth in the ground",
+    "ground.edge_insulation_r": "resistance of the edge insulation",
+    "ground.edge_insulation_width_m": "width of the edge insulation",
+    "ground.edge_insulation_depth_m": "depth of the edge insulation",
+    # Those of a list, without their number.
+    "layers.mm": "thickness",
+    "layers.lambda": "conductivity",
+    "layers.air_mm": "thickness",
+    "layers.r": "resistance",
+    "layers.vent_mm2": "openings",
+    "layers.emissivity": "emissivity",
+    "layers.gap_level": "gap level",
+    "layers.bridge.share": "bridged share",
+    "layers.bridge.lambda": "conductivity of the bridge",
+    "layers.fixings.lambda": "conductivity of the fixings",
+    "layers.fixings.area_mm2": "cross-section of the fixings",
+    "layers.fixings.per_m2": "number of fixings",
+    "layers.fixings.length_mm": "length of the fixings",
+    "air.m3_per_h": "air flow",
+    "air.from.temperature_c": "temperature of the air",
+    "air.from.factor": "factor of the air",
 }
+_LISTED = {"layers": "layer", "air": "stream"}
 _UNKNOWN = Provenance(kind="assumed")
 
 
@@ -70,8 +106,11 @@ def _rank(each: UncertainInput) -> tuple[float, float]:
     return each.high_w - each.low_w if each.down_w or each.up_w else float("inf"), -abs(each.tenth_w or 0.0)
 
 
-def _tenths(house: House, room: Room) -> Iterator[tuple[Input, float]]:
-    """Yield each input that a survey should speak of, with what a tenth more of it adds to the load [W]."""
+def _tenths(house: House, room: Room) -> Iterator[tuple[Input, float | None]]:
+    """Yield each input that a survey should speak of, with what a tenth more of it adds to the load [W].
+
+    Of a U from layers or ground it may speak as a whole, or of single numbers in them.
+    """
     zone, per_tenth = room.zone, 0.1 * room.full_k
     if room.given_w_per_k is not None:
         yield Input("given_w_per_k", None, None, zone.id), room.given_w_per_k * per_tenth
@@ -81,9 +120,16 @@ def _tenths(house: House, room: Room) -> Iterator[tuple[Input, float]]:
     for key in ("bridges_percent", "bridges_w_per_m2k"):
         if getattr(zone, key) is not None and room.given_w_per_k is None:
             yield Input(key, None, None, zone.id), room.bridges_w_per_k * per_tenth
+    for place, stream in enumerate(room.streams, 1):
+        yield Input(f"air.{place}.m3_per_h", None, None, zone.id), stream.w_per_k * per_tenth
     for piece in room.pieces:
         bridged = 1.0 if piece.link else 1 + percent / 100
-        yield _of_piece(house, room, piece), piece.w_per_k * bridged * per_tenth
+        whole = _of_piece(house, room, piece)
+        inside = [key for key in piece.element.provenance if key.startswith(f"{whole.key}.")]
+        if not inside:
+            yield whole, piece.w_per_k * bridged * per_tenth
+        for key in inside:
+            yield replace(whole, key=key), None
 
 
 def _of_piece(house: House, room: Room, piece: Piece) -> Input:
@@ -131,9 +177,24 @@ def spoken(each: Input) -> str:
 
     >>> spoken(Input("u_w_per_m2k", 0.8, 2.0, "net-loft", 0, "gable"))
     'U of gable'
+    >>> spoken(Input("layers.2.lambda", 0.03, 0.05, "net-loft", 0, "gable"))
+    'conductivity of layer 2 of gable'
     """
-    word = WORDS.get(each.key, each.key)
+    word = _word(each.key)
     return word if each.element_name is None else f"{word} of {each.element_name}"
+
+
+def _word(key: str) -> str:
+    """Return how a key is spoken of, one of a list by its number.
+
+    >>> _word("layers.2.lambda"), _word("layers.1.bridge.share"), _word("air.1.m3_per_h"), _word("ground.soil_lambda")
+    ('conductivity of layer 2', 'bridged share of layer 1', 'air flow of stream 1', 'conductivity of the soil')
+    """
+    if key in WORDS:
+        return WORDS[key]
+    head, place, rest = [*key.split(".", 2), "", ""][:3]
+    word = WORDS.get(f"{head}.{rest}", rest)
+    return f"{word} of {_LISTED[head]} {place}" if head in _LISTED else key
 
 
 def _said(house: House, each: Input) -> tuple[float | None, Provenance | None]:
@@ -143,8 +204,7 @@ def _said(house: House, each: Input) -> tuple[float | None, Provenance | None]:
     holder: Site | Zone | UnheatedSpace | Element = house.site if room is None else room
     if room is not None and each.element is not None:
         holder = room.elements[each.element]
-    value = getattr(holder, each.key)
-    return value if isinstance(value, float | int) else None, holder.provenance.get(each.key)
+    return number(holder, each.key), holder.provenance.get(each.key)
 
 
 def measure_first(band: Band, inputs: tuple[UncertainInput, ...]) -> str:

@@ -20,6 +20,7 @@ from ingle.design.room import IN_USE_AIR_SHARE_RANGE, Known, Room, room, spaces_
 from ingle.design.spaces import TO_SPACE, space_id
 from ingle.model.envelope import Element, UnheatedSpace
 from ingle.model.house import House, Site, Zone
+from ingle.model.numbers import changed, number
 from ingle.model.provenance import Provenance
 
 IN_USE_AIR = "air_changes_in_use_per_h"
@@ -151,7 +152,7 @@ def _limits(
 ) -> Iterator[Input]:
     name = holder.name if isinstance(holder, Element) else None
     for key, origin in provenance.items():
-        if key in holder.__struct_fields__ and _has_limits(origin):
+        if _has_limits(origin) and (number(holder, key) is not None or key in holder.__struct_fields__):
             yield Input(key, origin.low, origin.high, zone_id, place, name)
 
 
@@ -187,23 +188,22 @@ def _again(house: House, uncertain: Input, value: float | None, zone: Zone, know
 
 def _moved(house: House, uncertain: Input, value: float) -> House:
     """Return the house with one input at another value."""
-    change = {uncertain.key: value}
     if uncertain.zone_id is None:
-        return replace(house, site=replace(house.site, **change))
+        return replace(house, site=changed(house.site, uncertain.key, value))
     if uncertain.zone_id.startswith(TO_SPACE):
         there = uncertain.zone_id.removeprefix(TO_SPACE)
-        spaces = (_changed(each, uncertain, change) if each.id == there else each for each in house.spaces)
+        spaces = (_changed(each, uncertain, value) if each.id == there else each for each in house.spaces)
         return replace(house, spaces=tuple(spaces))
-    zones = (_changed(each, uncertain, change) if each.id == uncertain.zone_id else each for each in house.zones)
+    zones = (_changed(each, uncertain, value) if each.id == uncertain.zone_id else each for each in house.zones)
     return replace(house, zones=tuple(zones))
 
 
 Holder = TypeVar("Holder", Zone, UnheatedSpace)
 
 
-def _changed(holder: Holder, uncertain: Input, change: dict[str, float]) -> Holder:
+def _changed(holder: Holder, uncertain: Input, value: float) -> Holder:
     if uncertain.element is None:
-        return replace(holder, **change)
+        return changed(holder, uncertain.key, value)
     elements = list(holder.elements)
-    elements[uncertain.element] = replace(elements[uncertain.element], **change)
+    elements[uncertain.element] = changed(elements[uncertain.element], uncertain.key, value)
     return replace(holder, elements=tuple(elements))
