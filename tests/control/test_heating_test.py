@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from datetime import UTC, datetime, timedelta
+from typing import Any
 from zoneinfo import ZoneInfo
 
 import msgspec
@@ -203,7 +204,7 @@ def test_what_ends_a_test_is_said() -> None:
     override = Held(zone="porch", request=Override(temp_c=21.0), origin=WENNA, since=START, until=START.replace(day=13))
     warm = ZoneSeen(temp_c=21.0)
     sound = Situation(zones={"loft": warm, "hall": warm}, heaters={"loft-1": HeaterSeen(), "hall-1": HeaterSeen()})
-    cases = {
+    cases: dict[str, dict[str, Any]] = {
         "Wenna asked for heat in Porch, so it is in use": {"holds": (override,)},
         "gable stood open in Hall for 10 min": {
             "zones": {"loft": warm, "hall": ZoneSeen(temp_c=21.0, open=("gable",))}

@@ -15,11 +15,14 @@ from openapi_spec_validator import validate
 from ingle.http import bodies
 from ingle.http.openapi import describe
 from ingle.http.table import ROUTES
-from ingle.model.readings import Reading, Source
+from ingle.model.readings import OUTDOOR, Reading, Source
 from served import HOUSE, Served
 
 DOCUMENT = msgspec.json.decode(msgspec.json.encode(describe(ROUTES)))
 DOCUMENT_OF_HOUSE = msgspec.to_builtins(HOUSE)
+
+
+A_TEST = {"zones": ["hall"], "temp_c": 21, "nights": 4, "empty": True, "who": "Wenna"}
 
 
 class Example(NamedTuple):
@@ -64,6 +67,13 @@ EXAMPLES = {
     "get-energy": Example("/api/energy?from=2026-01-11"),
     "get-verdicts": Example("/api/verdicts?from=2026-01-01&to=2026-01-12"),
     "post-verdicts-refresh": Example("/api/verdicts/refresh"),
+    "get-heating-tests": Example("/api/heating-tests"),
+    "get-heating-tests-number": Example("/api/heating-tests/1", missing="/api/heating-tests/7"),
+    "post-heating-tests": Example("/api/heating-tests", A_TEST, {**A_TEST, "empty": False}),
+    "post-heating-tests-look": Example("/api/heating-tests/look", A_TEST, {**A_TEST, "temp_c": 35}),
+    "post-heating-tests-number-stop": Example(
+        "/api/heating-tests/1/stop", {"who": "Wenna"}, {"who": ""}, missing="/api/heating-tests/7/stop"
+    ),
     "get-events": Example("/api/events"),
     "get-healthz": Example("/healthz"),
     "get-readyz": Example("/readyz"),
@@ -111,11 +121,10 @@ async def test_the_server_registers_what_is_described(served: Served) -> None:
 async def test_valid_call(served: Served, method: str, path: str, operation: Any) -> None:
     """A valid call gets the documented status, media type and body, and the headers that are promised."""
     del path
-    now_ms = int(served.clock.now().timestamp() * 1000)
-    source = Source("heater", "hall-1")
-    served.parts.intake.accept(Reading(source=source, t_ms=now_ms, arrived_ms=now_ms, temp_c=18.0, power_w=500.0))
-    await served.parts.store.write(lambda _: None)
+    await hear(served)
     example = EXAMPLES[operation["operationId"]]
+    if "heating-tests-number" in operation["operationId"]:
+        await served.post("/api/heating-tests", A_TEST, 201)
     async with await ask(served, method, operation, example.path, example.body) as answer:
         documented = operation["responses"].get(str(answer.status))
         assert documented is not None, await answer.text()
@@ -137,6 +146,10 @@ async def test_documented_refusal(
     example = EXAMPLES[operation["operationId"]]
     path = {404: example.missing, 409: example.refused}.get(status) or example.path
     body = example.wrong if status == 422 else example.body
+    if (operation["operationId"], status) == ("post-heating-tests-number-stop", 409):
+        await hear(served)
+        await served.post("/api/heating-tests", A_TEST, 201)
+        await served.post("/api/heating-tests/1/stop", {"who": "Wenna"})
     held = await break_things(served, operation["operationId"]) if status == 503 else []
     if status == 408:
         monkeypatch.setattr(bodies, "BODY_S", 0.05)
@@ -152,6 +165,16 @@ async def test_documented_refusal(
     if status == 422:
         assert all(wrong["pointer"].startswith("/") and wrong["allowed"] for wrong in problem["errors"])
         assert problem["errors"]
+
+
+async def hear(served: Served) -> None:
+    """Let the hall's heater and the outdoor sensor report, and wait until that is stored."""
+    now_ms = int(served.clock.now().timestamp() * 1000)
+    stamps: Any = {"t_ms": now_ms, "arrived_ms": now_ms}
+    hall: Any = {"temp_c": 18.0, "power_w": 500.0, "energy_wh": 1000.0, "energy_is": "metered"}
+    served.parts.intake.accept(Reading(source=Source("heater", "hall-1"), **stamps, **hall))
+    served.parts.intake.accept(Reading(source=OUTDOOR, **stamps, temp_c=3.0))
+    await served.parts.store.write(lambda _: None)
 
 
 async def ask(served: Served, method: str, operation: Any, path: str, body: object, status: int = 0) -> Any:

@@ -22,6 +22,7 @@ import msgspec
 
 from ingle.clock import Clock
 from ingle.commands.checks import check_cap, check_zone_request
+from ingle.commands.heating_test_desk import HeatingTestDesk
 from ingle.commands.holds import Holds, Subject
 from ingle.commands.journal import Journal, Kept, Row, read_back
 from ingle.commands.orders import Orders
@@ -40,9 +41,11 @@ from ingle.live.kernel_clock import kernel_synchronised
 from ingle.live.trust import Trust
 from ingle.model.commands import Cap, Held, LimitRequest, LockLocal, Origin, Release, UnlockLocal, ZoneRequest
 from ingle.model.decisions import Due, Plan
+from ingle.model.heating_tests import HeatingTest
 from ingle.model.house import House, Zone
 from ingle.model.instants import from_ms, to_ms
 from ingle.model.now import HouseNow, ZoneNow
+from ingle.store import heating_tests as stored_tests
 from ingle.store import holds as stored_holds
 from ingle.store import houses
 from ingle.store.db import Store
@@ -75,6 +78,16 @@ class Commands:
         self._timetable = Timetable(live.house)
         self._kept: dict[str, Due] = {}
         self._one_at_a_time = asyncio.Lock()
+        #: Heating tests are planned and stopped here.
+        self.heating_tests = HeatingTestDesk(
+            store,
+            live,
+            clock,
+            self._outbox,
+            situation=self._situation,
+            tick=self.tick,
+            one_at_a_time=self._one_at_a_time,
+        )
 
     async def start(self, house: House | None = None) -> Plan:
         """Read back what was in force, take a house (else the stored one), and decide for the first time.
@@ -84,12 +97,14 @@ class Commands:
         try:
             stored = await self._store.read(partial(_read_back, house=house, t_ms=to_ms(self._clock.now())))
         except Unreachable:
-            stored = _Stored(house, [], Kept({}, frozenset()), _ids(self._live.house))
+            stored = _Stored(house, [], Kept({}, frozenset()), _ids(self._live.house), None)
         for held in stored.holds:
             self._holds.resume(held)
         self._kept = stored.kept.dues
         self._live.set_locked(stored.kept.locked)
         self._take_house(stored.house or self._live.house, stored.ever)
+        if stored.test is not None:
+            self.heating_tests.resume(stored.test)
         return self.tick()
 
     # Requests.
@@ -197,6 +212,8 @@ class Commands:
         self._expire(now)
         self._live.set_holds(self._holds)
         house, situation = self._live.house, self._situation(now)
+        if self.heating_tests.watch(house, situation, now, monotonic):
+            situation = msgspec.structs.replace(situation, heating_test=self.heating_tests.current)
         plan = decide(house, situation, now, self._timetable.due)
         if situation.clock_trusted:
             self._kept = {zone.id: self._timetable.due(zone, now) for zone in house.zones}
@@ -213,7 +230,7 @@ class Commands:
         return await self._outbox.flush()
 
     def _watch_clock(self, now: datetime, monotonic: float) -> None:
-        step_s = self._trust.observe()
+        trusted, step_s = self._live.clock_trusted, self._trust.observe()
         self._live.set_clock(self._trust.state, self._trust.vouched)
         if step_s is None:
             return
@@ -222,6 +239,7 @@ class Commands:
         for held in self._holds.clock_set(now, monotonic):
             self._outbox.put(partial(_save_hold, held))
         self._put("clock-stepped", "", {"seconds": round(step_s, 3)})
+        self.heating_tests.clock_set(step_s, now, trusted=trusted)
 
     def _expire(self, now: datetime) -> None:
         for held in self._holds.expire(now):
@@ -241,7 +259,7 @@ class Commands:
         monotonic = self._clock.monotonic()
         situation = self._live.situation(now, given=self._orders.given(monotonic), kept=self._kept)
         waiting = self._orders.waiting(situation.heaters, monotonic)
-        return msgspec.structs.replace(situation, waiting=waiting)
+        return msgspec.structs.replace(situation, waiting=waiting, heating_test=self.heating_tests.current)
 
     # How a request is kept and applied.
 
@@ -344,6 +362,7 @@ class _Stored(NamedTuple):
     holds: list[Held]
     kept: Kept
     ever: _Ids
+    test: HeatingTest | None
 
 
 def _read_back(connection: sqlite3.Connection, *, house: House | None, t_ms: int) -> _Stored:
@@ -354,7 +373,8 @@ def _read_back(connection: sqlite3.Connection, *, house: House | None, t_ms: int
     zones = frozenset() if house is None else _ids(house).zones
     named = [(one.kind, one.id) for one in houses.lifetimes(connection)]
     ever = _Ids(*(frozenset(name for kind, name in named if kind == wanted) for wanted in ("heater", "zone")))
-    return _Stored(house, stored_holds.active(connection, t_ms), read_back(connection, zones), ever)
+    in_force = stored_holds.active(connection, t_ms)
+    return _Stored(house, in_force, read_back(connection, zones), ever, stored_tests.running(connection))
 
 
 def _save_hold(held: Held, connection: sqlite3.Connection) -> object:

@@ -21,6 +21,7 @@ from zoneinfo import ZoneInfo
 
 from ingle.control.levels import frost_c, level_c, warm_enough_c
 from ingle.control.programme import instant
+from ingle.control.words import clock_text
 from ingle.model.heating_tests import SAFE_MAX_C, HeatingTest, Stage
 from ingle.model.house import House, Zone
 
@@ -87,6 +88,25 @@ def stage(test: HeatingTest, now: datetime) -> Stage:
     if now >= test.measure_from:
         return "measuring"
     return "settling" if now >= test.start else "planned"
+
+
+def waits_for(test: HeatingTest, now: datetime, timezone: ZoneInfo) -> str:
+    """Return what a test waits for now, as a sentence; empty once it is over."""
+    if not test.open:
+        return ""
+    if now < test.start:
+        return f"It begins {clock_text(test.start, now, timezone)}."
+    if now < test.measure_from:
+        until = clock_text(test.measure_from, now, timezone)
+        return f"The rooms warm through until {until}; walls that still take up heat would look like loss."
+    for number, (dusk, dawn) in enumerate(nights(test, timezone), start=1):
+        if now < dusk:
+            return (
+                f"Night {number} of {test.nights} begins {clock_text(dusk, now, timezone)}; by day the sun heats too."
+            )
+        if now < dawn:
+            return f"Night {number} of {test.nights} ends {clock_text(dawn, now, timezone)}."
+    return f"The rooms cool down until {clock_text(test.end, now, timezone)}."
 
 
 def ask(house: House, test: HeatingTest, zone: Zone, now: datetime, *, trusted: bool = True) -> Ask | None:

@@ -8,7 +8,7 @@ from typing import Any
 import msgspec
 from aiohttp import web
 
-from ingle.http import events, health, houses, materials, past, sizes, zones
+from ingle.http import events, health, heating_tests, houses, materials, past, sizes, zones
 from ingle.http.openapi import describe
 from ingle.http.route import Call, Route
 
@@ -24,6 +24,7 @@ ROUTES: tuple[Route, ...] = (
     *sizes.ROUTES,
     *materials.ROUTES,
     *past.ROUTES,
+    *heating_tests.ROUTES,
     *events.ROUTES,
     *health.ROUTES,
     Route(
