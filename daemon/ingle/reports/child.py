@@ -102,6 +102,11 @@ class Verdicts:
                 self._remember(key, kept)
         return Assessed(kept.assessment, self._clock.monotonic() - kept.at)
 
+    def newest(self, version: str) -> Assessed | None:
+        """Return the verdicts of the usual span that were worked out last, however old; None where none were."""
+        kept = self._kept.get((version, "", ""))
+        return None if kept is None else Assessed(kept.assessment, self._clock.monotonic() - kept.at)
+
     async def close(self) -> None:
         """End a running child; whoever waits for it is told."""
         self._closed = True
