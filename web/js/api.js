@@ -115,6 +115,11 @@ export function options(zone) {
   return ask(`/api/zones/${encodeURIComponent(zone)}/options`);
 }
 
+/** @returns {Promise<{id: string, conductivity_w_per_mk: number, source: string}[]>} what a layer may be of */
+export async function materials() {
+  return (await ask("/api/materials")).materials;
+}
+
 /**
  * What a house document would need, worked out and not stored.
  *
@@ -169,7 +174,7 @@ export function request(zone, request) {
  * @param {unknown} body
  * @returns {RequestInit}
  */
-function json(method, body) {
+export function json(method, body) {
   return { method, headers: { "Content-Type": "application/json" }, body: JSON.stringify(body) };
 }
 
@@ -178,7 +183,7 @@ function json(method, body) {
  * @param {RequestInit} [options]
  * @returns {Promise<any>}
  */
-async function ask(path, options = {}) {
+export async function ask(path, options = {}) {
   return (await send(path, options)).json();
 }
 
@@ -187,7 +192,7 @@ async function ask(path, options = {}) {
  * @param {RequestInit} [options]
  * @returns {Promise<Response>} never one that is a problem
  */
-async function send(path, options = {}) {
+export async function send(path, options = {}) {
   let answer;
   try {
     answer = await fetch(path, { ...options, cache: "no-store" });

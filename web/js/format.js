@@ -27,6 +27,10 @@ export function formats({ locale = "en-GB", timeZone = "UTC" } = {}) {
   const dayMonth = date({ day: "numeric", month: "short" });
   const full = date({ weekday: "short", day: "numeric", month: "short", year: "numeric" });
   const key = new Intl.DateTimeFormat("en-CA", { timeZone, year: "numeric", month: "2-digit", day: "2-digit" });
+  const utc = (/** @type {Intl.DateTimeFormatOptions} */ options) => new Intl.DateTimeFormat(locale, { timeZone: "UTC", ...options });
+  const [dateOnly, monthOnly, dayOnly] = [{ day: "numeric", month: "short" }, { month: "short", year: "numeric" }, { weekday: "short", day: "numeric", month: "short" }].map(
+    (options) => utc(/** @type {Intl.DateTimeFormatOptions} */ (options)),
+  );
   const plain = new Intl.DateTimeFormat(locale, { timeZone: "UTC", day: "numeric", month: "short", year: "numeric" });
 
   return {
@@ -54,6 +58,8 @@ export function formats({ locale = "en-GB", timeZone = "UTC" } = {}) {
     coefficient: (value) => minus(value < 10 ? one.format(value) : whole.format(value)),
     /** @param {number} value @param {string} currency */
     money: (value, currency) => minus(new Intl.NumberFormat(locale, { style: "currency", currency }).format(value)),
+    /** @param {number} value @param {string} currency for a scale */
+    wholeMoney: (value, currency) => minus(new Intl.NumberFormat(locale, { style: "currency", currency, maximumFractionDigits: 0 }).format(value)),
     /** @param {number} share @returns {string} percent; "over 99" rather than a certainty nobody has */
     percent: (share) => (share > 0.99 ? "over 99" : share < 0.01 ? "under 1" : whole.format(100 * share)),
     /** @param {number | string} instant */
@@ -64,6 +70,16 @@ export function formats({ locale = "en-GB", timeZone = "UTC" } = {}) {
     fullDate: (instant) => full.format(new Date(instant)),
     /** @param {string} day a date without time, such as 2026-02-03 */
     day: (day) => plain.format(new Date(`${day.slice(0, 10)}T00:00:00Z`)),
+
+    /** @param {string} day a date without time @returns {string} 3 Feb */
+    dayMonth: (day) => dateOnly.format(new Date(day.slice(0, 10))),
+    /** @param {string} day a date without time @returns {string} Tue, 3 Feb */
+    weekdayOf: (day) => dayOnly.format(new Date(day.slice(0, 10))),
+    /** @param {string} day a date without time @returns {string} Feb 2026 */
+    month: (day) => monthOnly.format(new Date(day.slice(0, 10))),
+    /** @param {number} value @param {string} currency a price per kWh, with all the digits that tariffs have */
+    price: (value, currency) =>
+      minus(new Intl.NumberFormat(locale, { style: "currency", currency, minimumFractionDigits: 3, maximumFractionDigits: 5 }).format(value)),
 
     /**
      * A time with as much of its date as `now` leaves open: 22:30, Fri 06:30, 3 Feb 06:30.

@@ -6,11 +6,12 @@
 
 export * as design from "/js/words-design.js";
 export * as survey from "/js/words-survey.js";
+export * as use from "/js/words-use.js";
 
 export const LOCALE = "en-GB";
 export const NARROW = "\u202f";
 
-export const pages = { now: "Now", design: "Design", check: "Check" };
+export const pages = { now: "Now", use: "Use", design: "Design", check: "Check" };
 
 export const units = {
   celsius: "°C",
@@ -256,6 +257,15 @@ export const key = {
   plates: "what the heaters' plates add up to",
   inks: "share of the room's loss: under 5, 10, 20, 35 %, and more",
   gain: "heat that comes in from a warmer room",
+  used: "used, metered",
+  estimated: "used, estimated from running time",
+  filled: "used, filled in or from old readings",
+  outdoorDay: "outside, mean",
+  mark: "the stroke: what the programme takes",
+  rise: "adds to it",
+  fall: "takes from it",
+  other: "the other period",
+  prices: "price: hollow below nought, the darker the dearer",
   metered: "metered, 95 % range",
   unsaid: "cannot say yet",
 };

@@ -2,6 +2,7 @@
 
 import { el, svg } from "/js/dom.js";
 import { gainHatch, heatHatch, INKS, lossHatch } from "/js/forms/hatch.js";
+import { usedAs } from "/js/forms/use-bars.js";
 import { key } from "/js/words.js";
 
 const WIDTH = 40;
@@ -22,12 +23,31 @@ const SHAPES = {
   plates: () => [axis(), line(20, 24, "plates")],
   inks: () => INKS.map((_, index) => swatch(8 * index, 8, lossHatch(index + 1))),
   gain: () => [swatch(0, 40, gainHatch())],
+  used: () => [usedBar("metered")],
+  estimated: () => [usedBar("estimated")],
+  filled: () => [usedBar("filled")],
+  outdoorDay: () => [svg("line", { class: "outdoor", x1: 8, x2: 32, y1: MIDDLE, y2: MIDDLE })],
+  mark: () => [usedBar("metered"), svg("line", { class: "mark", x1: 30, x2: 30, y1: 2, y2: 22 })],
+  rise: () => [bar(heatHatch(), "step rise")],
+  fall: () => [bar(gainHatch(), "step fall")],
+  other: () => [bar("none", "used other")],
+  prices: () => [svg("rect", { class: "block", x: 0.5, y: 4.5, width: 13, height: 15, fill: "none" }), ...[1, 3, 5].map((ink, index) => svg("rect", { class: "block", x: 13.5 + 8.5 * index, y: 4.5, width: 8.5, height: 15, fill: lossHatch(ink) }))],
   metered: () => interval("as-designed"),
   unsaid: () => interval("cannot-say-yet"),
 };
 
 export class SheetKey extends HTMLElement {
+  static observedAttributes = ["shapes"];
+
   connectedCallback() {
+    this.#draw();
+  }
+
+  attributeChangedCallback() {
+    if (this.isConnected) this.#draw();
+  }
+
+  #draw() {
     const shapes = (this.getAttribute("shapes") ?? "").split(" ").filter((shape) => shape in SHAPES);
     const items = shapes.map((shape) =>
       el("div", {}, el("dt", {}, drawing(shape)), el("dd", {}, key[/** @type {keyof typeof key} */ (shape)])),
@@ -65,6 +85,11 @@ function axis() {
 /** @param {number} x @param {number} height @param {string} name */
 function line(x, height, name) {
   return svg("line", { class: name, x1: x, x2: x, y1: MIDDLE - height / 2, y2: MIDDLE + height / 2 });
+}
+
+/** @param {import("/js/api.js").Quality} quality */
+function usedBar(quality) {
+  return svg("rect", usedAs(quality, { x: 1, y: MIDDLE - 6, width: 24, height: 12 }));
 }
 
 /** @param {string | null} fill @param {string} name */

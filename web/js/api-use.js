@@ -1,0 +1,89 @@
+/** Energy, money, bills and forecasts over HTTP. Money comes as decimal strings in whole units, null where no tariff is. */
+
+import { ask, json, send } from "/js/api.js";
+
+/**
+ * @typedef {import("/js/api.js").Quality} Quality
+ * @typedef {import("/js/period.js").Period} Period
+ * @typedef {string | null} Money
+ * @typedef {{per_kwh: string, energy_wh: number, money: Money}} RateUse
+ * @typedef {{heater: string, energy_wh: number | null, units: Money, quality: Quality | null}} HeaterUse
+ * @typedef {{zone: string, name: string, energy_wh: number | null, units: Money, tax: Money, total: Money,
+ *   quality: Quality | null, rates: RateUse[], heaters: HeaterUse[]}} ZoneUse
+ * @typedef {{date: string, energy_wh: number | null, total: Money}} DayCost
+ * @typedef {{from: string, to: string, currency: string | null, days: number, energy_wh: number | null, units: Money,
+ *   standing: Money, tax: Money, total: Money, quality: Quality | null, zones: ZoneUse[], by_day: DayCost[],
+ *   booked: any[], missing: string[]}} Costs
+ * @typedef {{date: string, zones: {zone: string, energy_wh: number | null, quality: Quality | null}[],
+ *   outdoor_c: number | null, degree_days_kd: number | null, hours: number}} DayUse
+ * @typedef {{number?: number, from: string, to: string, kwh: number, money: Money, estimated_read: boolean,
+ *   kind: "bill" | "meter", note: string}} Bill
+ * @typedef {{day: string | null, start: string, until: string, wanted_c: number, lowest_c: number, reached: boolean}} ColdSpell
+ * @typedef {{code: string, title: string, kwh_per_day: number, money_per_day: Money, against_programme_kwh: number,
+ *   against_programme_percent: number | null, against_programme_money: Money, mean_c: number, warm_up_h: number,
+ *   cold: ColdSpell[], reaches: boolean, sentence: string}} Case
+ * @typedef {{zone: string, name: string, outdoor_c: number, loss_w_per_k: number, loss_from: string, tau_h: number,
+ *   power_w: number, currency: string | null, cases: Case[], assumptions: string[], missing: string[]}} WhatIf
+ */
+
+/** @param {Record<string, string>} query */
+const asked = (query) => `?${new URLSearchParams(query)}`;
+
+/** @param {Period} period @returns {Promise<Costs>} */
+export function costs({ from, to }) {
+  return ask(`/api/costs${asked({ from, to })}`);
+}
+
+/** @param {Period} period @returns {Promise<DayUse[]>} */
+export async function days({ from, to }) {
+  return (await ask(`/api/energy/days${asked({ from, to })}`)).days;
+}
+
+/** @param {Period} period @param {Period} other @returns {Promise<any>} */
+export function compare({ from, to }, other) {
+  return ask(`/api/energy/compare${asked({ from, to, with_from: other.from, with_to: other.to })}`);
+}
+
+/** @returns {Promise<Bill[]>} */
+export async function bills() {
+  return (await ask("/api/bills")).bills;
+}
+
+/** @param {Bill} bill @returns {Promise<Bill>} as it is kept, with its number */
+export function addBill(bill) {
+  return ask("/api/bills", json("POST", bill));
+}
+
+/**
+ * Change a bill, or take it away, as it was when it was last read.
+ *
+ * @param {"PUT" | "DELETE"} method
+ * @param {number} number
+ * @param {Bill} [bill]
+ */
+export async function changeBill(method, number, bill) {
+  const path = `/api/bills/${number}`;
+  const tag = (await send(path)).headers.get("ETag") ?? "";
+  const { headers, ...rest } = bill ? json(method, bill) : { headers: {}, method };
+  await send(path, { ...rest, headers: { ...headers, "If-Match": tag } });
+}
+
+/** @param {number} number @param {number} against @returns {Promise<any>} */
+export function why(number, against) {
+  return ask(`/api/bills/${number}/why${asked({ against: `${against}` })}`);
+}
+
+/** @param {string} zone @param {Record<string, string>} query @returns {Promise<WhatIf>} */
+export function whatIf(zone, query) {
+  return ask(`/api/zones/${encodeURIComponent(zone)}/what-if${asked(query)}`);
+}
+
+/** @returns {Promise<any[]>} */
+export async function forecasts() {
+  return (await ask("/api/forecasts")).forecasts;
+}
+
+/** @param {string} date @returns {Promise<import("/js/tariff.js").TariffDay>} */
+export function tariffDay(date) {
+  return ask(`/api/tariff${asked({ date })}`);
+}

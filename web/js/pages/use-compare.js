@@ -1,0 +1,1 @@
+export async function compareView() { return { nodes: [], shapes: "", period: true }; }

@@ -1,0 +1,67 @@
+/** From the steps between two bills to their chart: pure functions, no document. Money in whole cents, so sums are exact. */
+
+import { asSentence } from "/js/judge.js";
+import { periodInWords } from "/js/spent.js";
+import * as words from "/js/words.js";
+
+/**
+ * @typedef {{code: string, money: string | null, kwh: number | null, sentence: string}} BillStep
+ * @typedef {import("/js/api-use.js").Bill} Bill
+ * @typedef {{from_bill: Bill, to_bill: Bill, difference: string | null, currency: string | null, steps: BillStep[],
+ *   order: string}} Steps
+ */
+
+const w = words.use.bill;
+
+/**
+ * @param {Steps} answer `from_bill` is what `to_bill` is set against
+ * @param {string | null} currency
+ * @param {import("/js/format.js").Formats} fmt
+ * @returns {import("/js/forms/step-chart.js").StepsValue & {summary: string, rows: string[][]}}
+ */
+export function stepsValue({ from_bill: before, to_bill: after, steps, order }, currency, fmt) {
+  const inMoney = currency !== null && before.money !== null && after.money !== null;
+  const text = (/** @type {number} */ value) => (inMoney ? fmt.money(value, currency ?? "") : words.withUnit(fmt.whole(value), words.units.kilowattHour));
+  const signed = (/** @type {number} */ value) => (value > 0 ? `+${text(value)}` : text(value));
+  const amount = (/** @type {{money: string | null, kwh: number | null}} */ of) => Number((inMoney ? of.money : of.kwh) ?? 0);
+  const [first, last] = [amount(before), amount(after)];
+  let at = first;
+  const shown = steps.map((step) => {
+    const [from, size] = [at, amount(step)];
+    at = Math.round(100 * (at + size)) / 100;
+    return { code: step.code, name: w.steps[step.code] ?? step.code, from, to: at, text: signed(size), sentence: asSentence(step.sentence) };
+  });
+  const kwh = (/** @type {number | null} */ value) => (value === null ? words.use.absent : fmt.whole(value));
+  const difference = Math.round(100 * (last - first)) / 100;
+  const largest = [...shown].filter(({ code }) => code !== "unexplained").sort((a, b) => (b.to - b.from - (a.to - a.from)) * Math.sign(difference || 1))[0];
+  return {
+    start: { name: periodInWords(before, fmt), value: first, text: text(first), hint: "" },
+    steps: shown,
+    end: { name: periodInWords(after, fmt), value: last, text: text(last), hint: "" },
+    scale: scaleOf([first, ...shown.map(({ to }) => to), last]),
+    figure: (value) => (inMoney ? fmt.wholeMoney(value, currency ?? "") : fmt.whole(value)),
+    foot: w.order(order),
+    summary: w.summary(text(last), text(first), difference === 0 ? "" : signed(difference), largest && difference !== 0 ? largest.name.toLowerCase() : ""),
+    rows: [
+      [periodInWords(before, fmt), text(first), kwh(before.kwh), ""],
+      ...shown.map((step, index) => [step.name, step.text, kwh(steps[index].kwh), step.sentence]),
+      [periodInWords(after, fmt), text(last), kwh(after.kwh), ""],
+    ],
+  };
+}
+
+/**
+ * The scale that holds the running sum, with room on either side; it need not start at zero.
+ *
+ * @param {number[]} values
+ * @returns {import("/js/scale.js").Scale}
+ */
+export function scaleOf(values) {
+  const [low, high] = [Math.min(...values), Math.max(...values)];
+  const rough = (high - low || Math.abs(high) || 1) / 4;
+  const power = 10 ** Math.floor(Math.log10(rough));
+  const step = power * ([1, 2, 5].find((factor) => factor * power >= rough) ?? 10);
+  const min = Math.floor((low - 0.1 * step) / step) * step;
+  const max = Math.ceil((high + 0.1 * step) / step) * step;
+  return { min, max, ticks: Array.from({ length: Math.round((max - min) / step) + 1 }, (_, index) => min + index * step) };
+}

@@ -1,0 +1,220 @@
+/** The words of the Use page: energy and money over a period, compared, billed, and what they would be. */
+
+const NARROW = "\u202f";
+
+export const title = (/** @type {string} */ house) => `Use · ${house} · ingle`;
+export const heading = "Where did the kWh go, and what did they cost?";
+/** @type {Record<string, string>} */
+export const views = { where: "Where it went", compare: "Compare", bills: "Bills", "what-if": "What if", tariff: "Tariff" };
+/** @type {Record<string, string>} */
+export const headings = {
+  where: heading,
+  compare: "Is it more than before?",
+  bills: "What was billed, and why is it high?",
+  why: "Why is the bill high?",
+  "what-if": "What would it cost another way?",
+  tariff: "What does a kWh cost, and when?",
+};
+export const loading = "Adding up energy and money …";
+export const failed = "The figures could not be read.";
+export const partFailed = (/** @type {string} */ what) => `${what} could not be read.`;
+export const absent = "–";
+export const stale = (/** @type {string} */ ago) => `What stands below was read ${ago}.`;
+export const print = "Print this sheet";
+export const csv = "Every day as CSV";
+export const range = (/** @type {string} */ first, /** @type {string} */ last) => (first === last ? first : `${first} to ${last}`);
+export const daysLong = (/** @type {number} */ days) => (days === 1 ? "1 day" : `${days} days`);
+
+export const period = {
+  nav: "Period",
+  /** @type {Record<string, string>} */
+  names: {
+    "28-days": "last 28 days",
+    "this-week": "this week",
+    "last-week": "last week",
+    "this-month": "this month",
+    "last-month": "last month",
+    "this-year": "this year",
+    before: "the days just before",
+    "year-before": "52 weeks earlier",
+  },
+  other: "other days",
+  from: "From",
+  last: "To and including",
+  show: "show",
+  refused: "The address names no period that can be shown: a first day and a last day after it, at most 800 days apart. The last 28 days are shown.",
+  wrong: "The last day must not lie before the first, nor more than 800 days after it.",
+  soFar: "today so far",
+  running: (/** @type {string} */ days) => `${days}, today so far`,
+};
+
+export const where = {
+  energy: "Energy",
+  money: "Money",
+  noMoney: "no tariff",
+  allIn: "with standing charge and tax",
+  perDay: "Per day",
+  cold: "Degree days",
+  base: (/** @type {string} */ base) => `below ${base}`,
+  outdoor: (/** @type {string} */ mean) => `outside ${mean} on average`,
+  rooms: "Rooms",
+  heads: ["Room", "Energy", "Before tax"],
+  days: "Day by day",
+  weeks: "Week by week",
+  months: "Month by month",
+  noTariff: "Energy is shown without money: no tariff covers these days. Add a [[tariff]] to the house file, from the day on which its prices hold.",
+  toTariff: "What a tariff looks like",
+  nothing: "No heater has reported any energy in these days.",
+  nothingYet: "Choose other days above, or look on Now whether the heaters are heard.",
+  noZones: "No room yet. Load a house file, and its rooms stand here:",
+  missing: "Missing",
+  partly: "Look at this.",
+  quality: {
+    metered: "metered",
+    estimated: "estimated from running time",
+    filled: "partly filled in",
+    stale: "last readings old",
+  },
+  noReading: "no reading",
+  share: (/** @type {string} */ percent) => `${percent}${NARROW}% of the house`,
+  sums: {
+    rooms: "All rooms",
+    standing: "Standing charge",
+    tax: "Tax",
+    total: "Total",
+  },
+  standingDays: (/** @type {string} */ days) => days,
+  heaters: "Heaters",
+  heaterColumns: ["Heater", "Energy kWh", "Before tax", "Quality"],
+  rateColumns: ["Price per kWh", "Energy kWh", "Before tax"],
+  ratesOf: (/** @type {string} */ room) => `What ${room} used at each price`,
+  heatersOf: (/** @type {string} */ room) => `Heaters of ${room}`,
+  withTax: (/** @type {string} */ total) => `${total} with tax; the standing charge is the house's.`,
+  dayColumns: ["Day", "Energy kWh", "Money, all in", "Outside °C", "Degree days K·d", "Quality"],
+  roomsTable: "The rooms as a table",
+  roomColumns: ["Room", "Energy kWh", "Before tax", "Tax", "With tax", "Quality"],
+  daysTable: "The days as a table",
+  slider: "Read a day",
+  weekOf: (/** @type {string} */ day) => `week of ${day}`,
+  /** @param {{rooms: number, days: string, energy: string, money: string, most: string}} v */
+  summary: ({ rooms, days, energy, money, most }) =>
+    `${rooms === 1 ? "1 room" : `${rooms} rooms`} used ${energy} in ${days}${money && `, ${money} all in`}.${most && ` Most went to ${most}.`}`,
+  /** @param {{count: number, unit: string, least: string, most: string}} v */
+  plot: ({ count, unit, least, most }) => `Energy of ${count} ${unit}: from ${least} to ${most}.`,
+  /** @type {Record<string, [string, string]>} */
+  counted: { day: ["day", "days"], week: ["week", "weeks"], month: ["month", "months"] },
+  kelvinDays: (/** @type {string} */ figure) => `${figure}${NARROW}K·d`,
+  outside: (/** @type {string} */ mean) => `outside ${mean}`,
+  bookings: "Bookings",
+  bookingColumns: ["Room", "From", "To", "Energy kWh", "With tax", "Quality"],
+};
+
+export const bill = {
+  none: "No bill or meter reading entered yet. With two of them ingle can say why one is higher.",
+  other: "Used beside the heaters = what was billed less what the heaters metered in the same days.",
+  add: "Enter a bill or a meter reading",
+  change: "Change it",
+  kind: "What it is",
+  /** @type {Record<string, string>} */
+  kinds: { bill: "bill", meter: "meter read by hand" },
+  from: "From",
+  last: "To and including",
+  kwh: "Energy",
+  money: "Money, all in",
+  moneyHint: "empty where only energy is known",
+  estimated: "its reading was estimated",
+  note: "Note",
+  enter: "Enter it",
+  keep: "Keep the change",
+  leave: "leave as it is",
+  entered: "It is entered.",
+  changed: "It is changed.",
+  dropped: (/** @type {string} */ days) => `${days} is taken away.`,
+  undone: "It is as it was.",
+  changeIt: "change",
+  drop: "take away",
+  changeThis: (/** @type {string} */ days) => `Change: ${days}`,
+  dropThis: (/** @type {string} */ days) => `Take away: ${days}`,
+  aDay: (/** @type {string} */ kwh) => `${kwh} a day`,
+  split: (/** @type {string} */ heaters, /** @type {string} */ other) => `Heaters ${heaters}, beside them ${other}.`,
+  why: "why so much?",
+  all: "All bills",
+  against: "Set against",
+  wrong: {
+    day: "A day is needed.",
+    order: "The last day must not lie before the first.",
+    amount: "A figure is needed, such as 1480 or 430.06.",
+    allowed: (/** @type {string} */ allowed) => `Allowed: ${allowed}.`,
+    silent: "ingle does not answer. Nothing was changed; what you typed is kept here.",
+  },
+  /** @type {Record<string, string>} */
+  steps: {
+    days: "Days",
+    price: "Price",
+    weather: "Weather",
+    warmer: "Warmer rooms",
+    longer: "Longer hours",
+    loss: "Heat loss",
+    "other-load": "Other than heating",
+    unexplained: "Not explained",
+  },
+  order: (/** @type {string} */ order) => `The steps sum exactly to the difference; each is ${order}.`,
+  /** @param {string} last @param {string} first @param {string} difference @param {string} largest */
+  summary: (last, first, difference, largest) =>
+    `${last} against ${first}${difference ? `: ${difference}` : ": no difference"}.${largest ? ` The largest step is ${largest}.` : ""}`,
+  stepTable: "The steps as a table",
+  stepColumns: ["Step", "Money", "Energy kWh", "Why"],
+};
+
+export const compare = {
+  against: "Set against",
+};
+
+export const whatIf = {
+  heads: ["Way", "kWh a day", "A day, with tax"],
+  cannot: "Cannot say yet.",
+  /** @param {{outdoor: string, loss: string, tau: string, power: string}} v */
+  rests: ({ outdoor, loss, tau, power }) => `At ${outdoor} outside, with ${loss}, a time constant of ${tau} and ${power} of heaters.`,
+  /** @type {Record<string, string>} */
+  lossFrom: { metered: "as metered", design: "as designed", given: "as you gave it" },
+  assumptions: "What this takes for granted",
+  table: "The ways as a table",
+  columns: ["Way", "kWh a day", "Money a day", "Against now kWh", "Mean °C", "Warm-up h", "Reaches what is wanted"],
+  against: (/** @type {string} */ difference) => `${difference} against the programme.`,
+  yes: "yes",
+  no: "no",
+  everyDay: "every day",
+  cold: "When it would be colder than wanted",
+  coldColumns: ["Day", "From", "Until", "Wanted", "Lowest", "Reached"],
+  change: "Ask it another way",
+  /** @type {Record<string, string>} */
+  fields: { less_k: "Cooler by", less_h: "Sooner off by", held_c: "Held all day at", cap_a: "Supply cap", outdoor_c: "Outside" },
+  /** @type {Record<string, string>} */
+  usual: { less_k: "1", less_h: "1", held_c: "as warm as now", cap_a: "as now", outdoor_c: "as lately" },
+  work: "Work it out",
+};
+
+export const tariff = {
+  day: "Day",
+  hours: (/** @type {number} */ hours) => `${hours} hours: the clocks change`,
+  /** @type {Record<string, string>} */
+  steps: { "-7": "a week earlier", "-1": "day before", 0: "today", 1: "day after", 7: "a week later" },
+  none: "No tariff covers this day: energy is counted, money is not. A tariff stands in the house file, from the day on which its prices hold:",
+  example: "A tariff as it stands in a house file",
+  edit: "Tariffs are kept in the house file as dated entries, so that old bills keep their old prices. Change the file, then:",
+  table: "Prices of the day, by the clock of the house",
+  columns: ["When", "Before tax", "With tax"],
+  standing: "Standing charge a day",
+  beforeTax: "before tax",
+  tax: "Tax",
+  onBoth: "on energy and standing charge",
+  since: "Holds since",
+  series: "Half-hourly prices",
+  seriesHint: "where none is known, the rates of the house file hold",
+  negative: "Below zero.",
+  negativeBody: "At these times you are paid for what you use.",
+  perKwh: (/** @type {string} */ price) => `${price}/kWh`,
+  stretch: (/** @type {string} */ from, /** @type {string} */ to, /** @type {string} */ price) => `${from} to ${to} ${price}`,
+  summary: (/** @type {number} */ hours, /** @type {string[]} */ stretches) =>
+    `${hours === 24 ? "A day" : `A day of ${hours} hours`}: ${stretches.join(", ")}.`,
+};
