@@ -345,7 +345,7 @@ async def test_layers_and_ground_are_filled_in_too(loft: Watched) -> None:
     """A wall by its layers and a floor by the ground rule are worked out as the house file's would be."""
     page = loft.page
     await page.select_option("#field-element-0-how", "layers")
-    await page.fill("#field-element-0-layers-0-material", "brick-outer")
+    await page.select_option("#field-element-0-layers-0-material", "brick-outer")
     await page.fill("#field-element-0-layers-0-mm", "220")
     await page.get_by_role("button", name="Add a layer").click()
     await page.select_option("#field-element-0-layers-1-given", "air")

@@ -109,14 +109,24 @@ export function beyondInWords({ beyond }, nameOf) {
  * @param {string} key
  * @param {number | string} value
  * @param {Formats} fmt
+ * @param {(id: string) => string} [nameOf] rooms and spaces by id
  * @returns {string}
  */
-export function inputInWords(key, value, fmt) {
+export function inputInWords(key, value, fmt, nameOf = (id) => id) {
+  if (PLACES.includes(key)) return `${key}\u00a0${nameOf(`${value}`)}`;
   const figure = typeof value === "number" ? fmt.worked(value) : value.replaceAll("_", " ");
   if (key.includes(" ")) return `${key.replaceAll(/\w+_\w+/gu, (part) => named(part).name)}\u00a0${figure}`;
   const { name, unit } = named(key);
   return `${name}${name && "\u00a0"}${unit ? words.withUnit(figure, unit) : figure}`;
 }
+
+/**
+ * What a line works out; the room that it leads to by its name instead of its id.
+ *
+ * @param {string} item
+ * @param {(id: string) => string} nameOf
+ */
+export const itemInWords = (item, nameOf) => item.replace(/\(to ([\w-]+)/u, (_, id) => `(to ${nameOf(id)}`);
 
 /**
  * A key of the house file as a name and a unit.
@@ -126,13 +136,17 @@ export function inputInWords(key, value, fmt) {
 function named(key) {
   const [suffix, unit] = UNITS.find(([suffix]) => `_${key}`.endsWith(suffix)) ?? ["", ""];
   const bare = suffix ? key.slice(0, Math.max(0, key.length - suffix.length)) : key;
-  return { name: (words.design.inputs[key] ?? words.design.inputs[bare] ?? bare).replaceAll("_", " "), unit };
+  return { name: words.design.inputs[key] ?? words.design.inputs[bare] ?? bare.replaceAll("_", " "), unit };
 }
+
+/** Keys whose value is the id of a room or a space. */
+const PLACES = ["space", "zone"];
 
 /** The units that end a key, the longest first. @type {[string, string][]} */
 const UNITS = [
   ["_w_per_m2k", "W/(m²·K)"],
   ["_w_per_mk", "W/(m·K)"],
+  ["_k_per_m", "K/m"],
   ["_m_per_s", "m/s"],
   ["_w_per_m2", "W/m²"],
   ["_wh_per_k", "Wh/K"],

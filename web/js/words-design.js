@@ -50,6 +50,7 @@ export const figures = {
   reheat: "Of which reheat",
 };
 export const columns = ["Line", "Working", "Value", "Source"];
+export const sources = "Sources";
 export const tableColumns = ["Room", "Inside", "Heat loss W/K", "In use W/K", "Reheat W", "Heat needed W", "95 % range W", "Plates W"];
 export const table = "The rooms as a table";
 export const uncertain = {
@@ -61,7 +62,7 @@ export const uncertain = {
 };
 export const lanes = { ceiling: "ceiling", walls: "walls, as one walks round", floor: "floor" };
 /** @type {Record<string, string>} */
-export const boxes = { air: "air", bridges: "bridges", given: "given" };
+export const boxes = { air: "air", bridges: "bridges", height: "height", given: "given" };
 export const drawnIn = "An opening that no wall lists is drawn in the outside wall before it.";
 export const metres = (/** @type {number} */ count) => `${count}${NARROW}m`;
 export const listedIn = (/** @type {string} */ name, /** @type {string} */ room) => `${name} (listed in ${room})`;
@@ -76,7 +77,9 @@ export const beyonds = {
   unknown: "to a room that is not there",
 };
 /** What a room loses as a whole, not through a surface. @type {Record<string, string>} */
-export const wholes = { air: "Air changes", bridges: "Thermal bridges", given: "Given for the whole room" };
+export const wholes = {
+  air: "Air changes", bridges: "Thermal bridges", height: "Warmer air above", given: "Given for the whole room",
+};
 /** @type {Record<string, string>} */
 export const kinds = {
   wall: "Walls",
@@ -126,7 +129,9 @@ export const ways = {
   /** @type {Record<string, string>} */
   kinds: { direct: "direct electric", storage: "storage, charged off-peak", "wet-radiator": "radiator on the boiler", "air-to-air": "air-to-air unit" },
   range: (/** @type {string} */ mid, /** @type {string} */ low, /** @type {string} */ high) => `${mid} (${low} to ${high})`,
-  missing: (/** @type {string[]} */ missing) => `not said: ${missing.join("; ")}`,
+  missing: (/** @type {string[]} */ missing) => `Not reckoned: ${missing.join("; ")}.`,
+  /** Tables of the house file. @type {Record<string, string>} */
+  tables: { boiler: "boiler", air_to_air: "air-to-air unit", tariff: "tariff" },
   none: "–",
 };
 export const usual = {

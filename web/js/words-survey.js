@@ -111,6 +111,8 @@ export const fields = {
   warmUp: "Reheat after setback given as",
   reheat_w_per_m2: "Reheat",
   warm_up_h: "Warm again within",
+  air_gradient_k_per_m: "Warmer air with height",
+  gradientHint: "in a room of 4 m and higher; empty: not counted",
   why: "Why, for the house's history",
   material: "Material",
   materialHint: "such as brick-outer",
@@ -132,6 +134,8 @@ export const choices = {
   beyond: { outside: "outside", ground: "the ground", factor: "an unheated space", temperature: "a space of known temperature" },
   room: (/** @type {string} */ name) => `${name}, a room`,
   space: (/** @type {string} */ name) => `${name}, unheated`,
+  noMaterial: "choose one",
+  material: (/** @type {string} */ name, /** @type {string} */ lambda) => `${name}, λ ${lambda}`,
   layer: { material: "a material", lambda: "its conductivity", air: "an air gap", r: "its resistance" },
   opening: { window: "window", door: "door", rooflight: "rooflight" },
   ground: { slab: "slab on the ground", suspended: "boards over a void", basement: "basement floor" },
@@ -163,7 +167,7 @@ export const units = {
   floor_area_m2: "m²", area_m2: "m²", width_m: "m", height_m: "m", volume_m3: "m³", design_c: "°C", temperature_c: "°C",
   u_w_per_m2k: "W/(m²·K)", insulation_mm: "mm", thickness_mm: "mm", gap_mm: "mm", wall_mm: "mm", perimeter_m: "m", depth_m: "m",
   insulation_r: "m²·K/W", soil_lambda: "W/(m·K)", air_changes_per_h: "1/h", air_changes_in_use_per_h: "1/h",
-  bridges_percent: "%", bridges_w_per_m2k: "W/(m²·K)", reheat_w_per_m2: "W/m²", warm_up_h: "h", mm: "mm", air_mm: "mm",
+  bridges_percent: "%", bridges_w_per_m2k: "W/(m²·K)", reheat_w_per_m2: "W/m²", warm_up_h: "h", air_gradient_k_per_m: "K/m", mm: "mm", air_mm: "mm",
   lambda: "W/(m·K)", r: "m²·K/W",
 };
 export const pieces = {

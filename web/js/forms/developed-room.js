@@ -22,6 +22,8 @@ import { design as words } from "/js/words.js";
 /** A small room must not become a poster [px/m], nor a high one push all else away [height per width]. */
 const MOST_SCALE = 46;
 const MOST_HEIGHT = { low: 0.42, high: 0.75 };
+/** The column that it has on paper: 74 mm [px]. Drawn for the screen and shrunk, its figures could not be read. */
+const PAPER = 280;
 const CAPTION = 20;
 const GAP = 12;
 const BOX = { width: 52, height: 34 };
@@ -33,12 +35,19 @@ export class DevelopedRoom extends HTMLElement {
   #drawn = "";
   #observer = new ResizeObserver(() => this.#draw());
 
+  #toPaper = () => this.#draw(PAPER);
+  #toScreen = () => this.#draw();
+
   connectedCallback() {
     this.#observer.observe(this);
+    addEventListener("beforeprint", this.#toPaper);
+    addEventListener("afterprint", this.#toScreen);
   }
 
   disconnectedCallback() {
     this.#observer.disconnect();
+    removeEventListener("beforeprint", this.#toPaper);
+    removeEventListener("afterprint", this.#toScreen);
   }
 
   /** @param {RoomValue} value */
@@ -47,8 +56,7 @@ export class DevelopedRoom extends HTMLElement {
     this.#draw();
   }
 
-  #draw() {
-    const width = Math.floor(this.clientWidth);
+  #draw(width = Math.floor(this.clientWidth)) {
     if (!this.#value || width === 0) return;
     const { lanes, shares, selected, summary } = this.#value;
     const drawn = JSON.stringify([width, lanes, shares, selected, summary]);

@@ -32,7 +32,7 @@ export class HeaterOptions extends HTMLElement {
         ...(installed ? [el("li", {}, option(installed, fmt, w.options.installed(installed.label)))] : []),
         ...options.map((each) => el("li", {}, option(each, fmt, each.label))),
       ),
-      ways.length ? table(waysTable(ways, fmt)) : "",
+      ways.length ? el("div", { class: "ways" }, table(waysTable(ways, fmt))) : "",
       ...cautions.map((text) => el("p", { class: "note" }, bound(text))),
     );
   }
@@ -82,10 +82,13 @@ function waysTable(ways, fmt) {
   const rows = ways.map(({ kind, kwh, money, currency, needs, missing }) => [
     w.ways.kinds[kind] ?? kind,
     range(kwh, fmt.whole),
-    range(money, (value) => fmt.money(value, currency ?? "GBP")),
-    bound(missing.length ? w.ways.missing(missing) : needs.join(" ")),
+    range(money, (value) => fmt.wholeMoney(value, currency ?? "GBP")),
+    bound([...needs, missing.length && w.ways.missing(missing.map(unsaid))].filter(Boolean).join(" ")),
   ]);
   return { caption: w.ways.title, columns: w.ways.columns, rows };
 }
+
+/** @param {string} text what the house file does not say, its key first */
+const unsaid = (text) => text.replace(/\bhouse\.(\w+)/u, (_, key) => w.ways.tables[key] ?? key.replaceAll("_", " "));
 
 customElements.define("heater-options", HeaterOptions);

@@ -12,7 +12,8 @@ import { survey as words } from "/js/words.js";
 /**
  * @typedef {import("/js/survey.js").Path} Path
  * @typedef {import("/js/api.js").Fields} Fields
- * @typedef {{zone: Fields, touched: () => void, redraw: () => void}} Hand the room under the pen; what typing sets off
+ * @typedef {{zone: Fields, materials: Record<string, string>, touched: () => void, redraw: () => void}} Hand the room under
+ *   the pen; what a layer may be of, in words by id; what typing sets off
  * @typedef {{label: string, hint?: string, unit?: string, also?: Path[], hold?: boolean}} Look `also`: paths whose faults
  *   belong here; `hold`: an emptied box still says in which way the value is given
  */

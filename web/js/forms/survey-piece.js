@@ -220,10 +220,22 @@ function layerFields(hand, path, layer, list) {
   });
   const boxes = keys.map((key) => {
     const look = { label: words.fields[/** @type {"mm"} */ (key)], unit: /** @type {Record<string, string>} */ (words.units)[key], hold: true };
-    return key === "material" ? textField(hand, [...path, key], { ...look, hint: words.fields.materialHint }) : numberField(hand, [...path, key], look);
+    return key === "material" ? materialField(hand, [...path, key], look) : numberField(hand, [...path, key], look);
   });
   const away = el("button", { type: "button", class: "quiet", click: () => change(hand, () => list.splice(index, 1)) }, words.remove(name.split(",")[0].toLowerCase()));
   return el("fieldset", { class: "layer" }, el("legend", {}, name), way, ...boxes, list.length > 1 && away);
+}
+
+/**
+ * A material is picked from ingle's table; where that could not be read, its name is typed.
+ *
+ * @param {Hand} hand
+ * @param {Path} path
+ * @param {import("/js/forms/survey-field.js").Look} look
+ */
+function materialField(hand, path, look) {
+  if (Object.keys(hand.materials).length === 0) return textField(hand, path, { ...look, hint: words.fields.materialHint });
+  return choiceField(hand, path, look, { "": words.choices.noMaterial, ...hand.materials }, "");
 }
 
 /**

@@ -55,7 +55,7 @@ function notes({ design: { findings, notes: said } }) {
   if (said.length === 0) return slips;
   const rest = el(
     "details",
-    { class: "tabular" },
+    { class: "tabular assumed" },
     el("summary", {}, words.design.assumptions(said.length)),
     ...said.map((text) => el("p", { class: "note" }, bound(text))),
   );

@@ -8,7 +8,7 @@ import * as api from "/js/api.js";
 import { el, quantity } from "/js/dom.js";
 import { table } from "/js/forms/why-line.js";
 import { bound } from "/js/format.js";
-import { bandInWords, beyondInWords, inputInWords, linesOf, partName, percentInWords, platesInWords, shares, valueInWords } from "/js/losses.js";
+import { bandInWords, beyondInWords, inputInWords, itemInWords, linesOf, partName, percentInWords, platesInWords, shares, valueInWords } from "/js/losses.js";
 import { cell } from "/js/pages/design-house.js";
 import { problemInWords } from "/js/present.js";
 import { guessed, unfold } from "/js/unfold.js";
@@ -228,18 +228,18 @@ function heaters({ fmt }, zone) {
 }
 
 /**
- * @param {Pick<Sheet, "fmt">} sheet
+ * @param {Pick<Sheet, "fmt" | "nameOf">} sheet
  * @param {import("/js/api.js").WorkingLine[]} lines
  * @param {string} caption
  */
-export function working({ fmt }, lines, caption) {
+export function working({ fmt, nameOf }, lines, caption) {
   const sheet = /** @type {import("/js/forms/working-sheet.js").WorkingSheet} */ (el("working-sheet"));
   sheet.value = {
     caption,
     lines: lines.map((line) => ({
-      item: line.item,
+      item: itemInWords(line.item, nameOf),
       formula: line.formula,
-      inputs: Object.entries(line.inputs).map(([key, value]) => inputInWords(key, value, fmt)),
+      inputs: Object.entries(line.inputs).map(([key, value]) => inputInWords(key, value, fmt, nameOf)),
       value: valueInWords(line, fmt),
       unit: line.unit,
       source: line.source,

@@ -180,6 +180,7 @@ export class Survey {
     const hand = {
       zone: this.zone,
       beyonds: Object.fromEntries([...rooms, ...unheated]),
+      materials: this.sheet.materials,
       touched: () => this.#touched(),
       redraw: () => this.#redraw(),
       go: (/** @type {number} */ element) => this.#goTo(element),

@@ -22,7 +22,7 @@ import * as words from "/js/words.js";
 /**
  * @typedef {{
  *   design: import("/js/api.js").Design, document: import("/js/api.js").HouseDocument, tag: string,
- *   fmt: import("/js/format.js").Formats, nameOf: (id: string) => string,
+ *   fmt: import("/js/format.js").Formats, nameOf: (id: string) => string, materials: Record<string, string>,
  * }} Sheet the house as it runs, its design, and how to write of it
  */
 
@@ -48,7 +48,7 @@ async function load() {
 
 /** @returns {Promise<Sheet>} the house as it is now */
 async function read() {
-  const [{ document: house, tag }, design] = await Promise.all([api.houseDocument(), api.design()]);
+  const [{ document: house, tag }, design, materials] = await Promise.all([api.houseDocument(), api.design(), api.materials().catch(() => [])]);
   const names = new Map([...(house.space ?? []), ...house.zone].map(({ id, name }) => [id, name]));
   sheet = {
     design,
@@ -56,9 +56,13 @@ async function read() {
     tag,
     fmt: formats({ locale: words.LOCALE, timeZone: house.house.timezone ?? "UTC" }),
     nameOf: (id) => names.get(id) ?? id,
+    materials: Object.fromEntries(materials.map(materialInWords)),
   };
   return sheet;
 }
+
+/** @param {{id: string, conductivity_w_per_mk: number}} material @returns {[string, string]} */
+const materialInWords = ({ id, conductivity_w_per_mk }) => [id, words.survey.choices.material(id.replaceAll("-", " "), `${conductivity_w_per_mk}`)];
 
 /** Draw the view that the address names. */
 function draw() {
