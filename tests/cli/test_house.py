@@ -48,6 +48,31 @@ def _chapel(tmp_path: Path) -> Path:
     return path
 
 
+COOL = """floor_area_m2 = 80
+vulnerable = true
+levels.occupied_c = 17
+"""
+
+
+def test_someone_vulnerable_is_kept_cooler_only_with_a_reason(chapel: Path) -> None:
+    """Without one the file is checked and worked out with a warning that names 18 °C, but not loaded."""
+    folder = chapel.parent
+    chapel.write_text(CHAPEL.replace("floor_area_m2 = 80\n", COOL))
+    checked, shown = ingle("house", "check", chapel, cwd=folder), ingle("design", chapel, cwd=folder)
+    assert (checked.returncode, shown.returncode) == (0, 0)
+    assert "To be loaded it needs a reason: chapel.toml: zone[0].levels.occupied_c: 17.0" in checked.stdout
+    assert "17 °C is below the 18 °C" in shown.stdout
+    refused = ingle("house", "load", chapel, "--db", "a.db", "--why", " ", cwd=folder)
+    assert refused.returncode == 2
+    assert "at least 18 °C where someone vulnerable lives, as in hall" in refused.stderr
+    assert not (folder / "a.db").exists()
+    said = ingle("house", "load", chapel, "--db", "a.db", "--why", "their doctor advises it", cwd=folder)
+    assert "revision 1" in said.stdout
+    chapel.write_text(CHAPEL.replace("floor_area_m2 = 80\n", COOL + 'cooler_reason = "feverish, by doctor"\n'))
+    assert "revision 2" in ingle("house", "load", chapel, "--db", "a.db", cwd=folder).stdout
+    assert "the reason given: feverish, by doctor." in ingle("design", chapel, cwd=folder).stdout
+
+
 def test_load_dump_history(chapel: Path) -> None:
     """A loaded house is the database's newest revision, comes back as a house file, and is in the history."""
     folder = chapel.parent

@@ -53,6 +53,23 @@ async def test_a_change_makes_a_revision_and_runs(served: Served) -> None:
     ]
 
 
+async def test_someone_vulnerable_is_kept_cooler_only_with_a_reason(served: Served) -> None:
+    """Words for the history are no reason here; with one in the zone it is saved, and it cannot be dropped."""
+    document, tag = await read(served)
+    zone = document["zone"][0]
+    zone |= {"vulnerable": True, "levels": {"occupied_c": 17.0}}
+    status, problem, _ = await put(served, document, tag, "survey of a room")
+    assert status == 422
+    (fault,) = problem["errors"]
+    assert "18 °C" in fault["allowed"]
+    assert "cooler_reason" in fault["allowed"]
+    zone["cooler_reason"] = "as they wish"
+    status, _, tag = await put(served, document, tag)
+    assert status == 200
+    del zone["cooler_reason"]
+    assert (await put(served, document, tag))[0] == 422
+
+
 async def test_of_two_who_read_the_same_one_is_told(served: Served) -> None:
     """Two changes to one version at the same time: one is made, the other gets 412; nothing is overwritten."""
     document, tag = await read(served)

@@ -37,13 +37,16 @@ def load(file: Path, who: str | None, why: str, db: Path | None, config: Path | 
     """Make FILE the house's next revision.
 
     A file with a fault is refused whole, every fault named. A running daemon takes the new house over at once.
+    Someone vulnerable is kept below 18 °C only with a reason: cooler_reason in the zone, or --why.
     """
     from ingle.config.house import parse_house, read_text  # noqa: PLC0415 - loaded only when the verb runs
+    from ingle.config.saving import check_saving  # noqa: PLC0415
     from ingle.store.lock import try_lock  # noqa: PLC0415
 
     _check_words(who, why)
     text = read_text(file)
     loaded = parse_house(text, file.name)
+    check_saving(loaded, why=why, source=file.name)
     database, person = _database(db, config), who or _user()
     lock = try_lock(database)
     if lock is None:
@@ -83,10 +86,13 @@ def dump(revision: int | None, db: Path | None, config: Path | None) -> None:
 def check(file: Path, db: Path | None, config: Path | None) -> None:
     """Say every fault of FILE; nothing is loaded."""
     from ingle.config.house import read_house_file  # noqa: PLC0415 - loaded only when the verb runs
+    from ingle.config.saving import unexplained  # noqa: PLC0415
 
     del db, config
     checked = read_house_file(file)
     click.echo(f"{file.name}: {checked.site.name}, {_size(checked)}; no fault")
+    for fault in unexplained(checked, file.name):
+        click.echo(f"To be loaded it needs a reason: {fault}")
 
 
 @house.command()

@@ -22,6 +22,9 @@ def check_warmth(zone: Zone, path: Path, findings: Findings) -> None:
     if zone.warm_up_from_c is not None and zone.warm_up_from_c >= zone.design_c:
         allowed = f"below design_c, which is {zone.design_c:g}: a warm-up ends warmer than it starts"
         findings.add((*path, "warm_up_from_c"), zone.warm_up_from_c, allowed, rests_on=rests_on)
+    if zone.cooler_reason is not None and not zone.vulnerable:
+        allowed = "only beside vulnerable = true, whose floor it explains"
+        findings.add((*path, "cooler_reason"), zone.cooler_reason, allowed, rests_on=[(*path, "vulnerable")])
     _check_air(zone, path, findings)
 
 

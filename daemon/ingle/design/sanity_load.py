@@ -14,6 +14,7 @@ from ingle.design.slips import Correction, likely
 from ingle.design.usual import Usual
 from ingle.model.design import Finding
 from ingle.model.devices import Heater
+from ingle.model.house import Zone
 
 # What one room heater commonly gives at most from a socket-sized place [W] (common practice).
 _COMMON_HEATER_W = 2000.0
@@ -190,7 +191,7 @@ def people(look: Look) -> Iterator[Finding]:
             key="levels.occupied_c",
             sentence=(
                 f"The level occupied of {occupied:g} °C is below the {SAFE_C:g} °C that the WHO calls safe, and "
-                "someone vulnerable lives here."
+                f"someone vulnerable lives here; {_why_cooler(zone)}"
             ),
             slip="",
             entered=occupied,
@@ -200,3 +201,9 @@ def people(look: Look) -> Iterator[Finding]:
             now=occupied,
             then=SAFE_C,
         )
+
+
+def _why_cooler(zone: Zone) -> str:
+    if zone.cooler_reason is None:
+        return "it is saved only with a reason, as cooler_reason of the zone."
+    return f"the reason given: {zone.cooler_reason.rstrip('.')}."

@@ -12,6 +12,7 @@ import msgspec
 from msgspec import Meta
 
 from ingle.config.house import parse_house
+from ingle.config.saving import check_saving
 from ingle.http import bodies
 from ingle.http.health import Alive, healthz
 from ingle.http.houses import RevisionMade, made
@@ -42,6 +43,7 @@ async def load_house(call: Call) -> Reply:
         raise Refusal(400, "the house file is not UTF-8") from None
     about: Loading = call.query
     checked = parse_house(text, Path(about.file).name)
+    check_saving(checked, why=about.why, source=Path(about.file).name)
     origin = Origin(who=about.who, via="cli")
     return Reply(value=made(await call.parts.commands.load_house(checked, origin=origin, why=about.why, expected=None)))
 

@@ -11,6 +11,7 @@ from msgspec import Meta
 
 from ingle.commands.service import house_etag
 from ingle.config.house import check_house
+from ingle.config.saving import check_saving
 from ingle.design import design_house
 from ingle.errors import BadInput, Fault
 from ingle.http.problems import BadQuery, Wrong, wrongs
@@ -85,6 +86,8 @@ async def house(call: Call) -> Reply:
 async def put_house(call: Call) -> Reply:
     """Make a document the house's next revision."""
     checked = check_house(call.body)
+    # Pages make up their own words for the history, so here only the survey itself can have the reason.
+    check_saving(checked, before=call.parts.live.house)
     revision = await call.parts.commands.load_house(checked, origin=ORIGIN, why=call.query.why, expected=call.match)
     return Reply(value=made(revision), headers={"ETag": quoted(revision.digest)})
 

@@ -43,6 +43,10 @@ class Zone(Value, frozen=True, kw_only=True):
     name: Name
     use: Use = "living"
     vulnerable: bool = False
+    cooler_reason: (
+        Annotated[str, Meta(min_length=1, max_length=400, description="why someone vulnerable is kept below 18 °C")]
+        | None
+    ) = None
     built: Year | None = None
     floor_area_m2: Area
     volume_m3: Annotated[float, Meta(gt=0, le=50_000)] | None = None
