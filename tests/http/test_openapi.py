@@ -58,6 +58,9 @@ EXAMPLES = {
     "get-zones-id-options": Example(
         "/api/zones/loft/options?rating_w=1500&voltage_v=216.2", missing="/api/zones/nowhere/options"
     ),
+    "get-zones-id-what-if": Example(
+        "/api/zones/loft/what-if?outdoor_c=5&cap_a=20", missing="/api/zones/nowhere/what-if?outdoor_c=5"
+    ),
     "get-circuits": Example("/api/circuits"),
     "get-materials": Example("/api/materials"),
     "get-readings": Example(
@@ -65,6 +68,8 @@ EXAMPLES = {
         missing="/api/readings?heater=nowhere",
     ),
     "get-energy": Example("/api/energy?from=2026-01-11"),
+    "get-costs": Example("/api/costs?from=2026-01-11&to=2026-01-12", missing="/api/costs?zone=nowhere"),
+    "get-energy-days": Example("/api/energy/days?from=2026-01-11", missing="/api/energy/days?zone=nowhere"),
     "get-verdicts": Example("/api/verdicts?from=2026-01-01&to=2026-01-12"),
     "post-verdicts-refresh": Example("/api/verdicts/refresh"),
     "get-heating-tests": Example("/api/heating-tests"),

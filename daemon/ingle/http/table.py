@@ -8,7 +8,7 @@ from typing import Any
 import msgspec
 from aiohttp import web
 
-from ingle.http import events, health, heating_tests, houses, materials, past, sizes, zones
+from ingle.http import costs, events, health, heating_tests, houses, materials, past, sizes, what_if, zones
 from ingle.http.openapi import describe
 from ingle.http.route import Call, Route
 
@@ -22,8 +22,10 @@ ROUTES: tuple[Route, ...] = (
     *zones.ROUTES,
     *houses.ROUTES,
     *sizes.ROUTES,
+    *what_if.ROUTES,
     *materials.ROUTES,
     *past.ROUTES,
+    *costs.ROUTES,
     *heating_tests.ROUTES,
     *events.ROUTES,
     *health.ROUTES,

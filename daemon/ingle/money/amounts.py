@@ -60,4 +60,4 @@ def shared_out(total: Decimal, parts: Sequence[Decimal | Fraction]) -> tuple[Dec
         raise ValueError(f"{total} is not what the parts add up to")
     for place in loose[:left]:
         floors[place] += 1
-    return tuple(Decimal(each) / _CENTS for each in floors)
+    return tuple(Decimal(each).scaleb(-2) for each in floors)

@@ -78,7 +78,7 @@ def energy(conn: sqlite3.Connection, house: House, start: datetime, end: datetim
     """
     if not start < end:
         raise BadInput([Fault(("to",), end.isoformat(), f"an instant after from ({start.isoformat()})")])
-    heaters = _heaters(conn, _stays(house, houses.lifetimes(conn), to_ms(start), to_ms(end)))
+    heaters = _heaters(conn, stays(house, houses.lifetimes(conn), to_ms(start), to_ms(end)))
     total_wh, quality = _sum(heaters)
     return Energy(
         start=start,
@@ -116,19 +116,21 @@ def worst(qualities: Iterable[Quality | None]) -> Quality | None:
     return max((each for each in qualities if each is not None), key=QUALITIES.index, default=None)
 
 
-class _Stay(NamedTuple):
+class Stay(NamedTuple):
+    """From when to when a heater stood in a zone, within a span [ms]."""
+
     heater: str
     zone: str
     start_ms: int
     end_ms: int
 
 
-def _stays(house: House, lifetimes: Iterable[Lifetime], start_ms: int, end_ms: int) -> list[_Stay]:
+def stays(house: House, lifetimes: Iterable[Lifetime], start_ms: int, end_ms: int) -> list[Stay]:
     """Return who stood where within a span, in the house's order, those that have gone last.
 
     A heater's first stay reaches back without end: readings from before the house was first loaded can be imported.
     """
-    stays: list[_Stay] = []
+    stays: list[Stay] = []
     known: set[str] = set()
     for life in lifetimes:
         if life.kind != "heater":
@@ -137,14 +139,14 @@ def _stays(house: House, lifetimes: Iterable[Lifetime], start_ms: int, end_ms: i
         last = end_ms if life.finish_ms is None else min(end_ms, life.finish_ms)
         known.add(life.id)
         if first < last:
-            stays.append(_Stay(life.id, life.zone, first, last))
+            stays.append(Stay(life.id, life.zone, first, last))
     places = [(heater.id, zone.id) for zone in house.zones for heater in zone.heaters]
-    stays += [_Stay(heater, zone, start_ms, end_ms) for heater, zone in places if heater not in known]
+    stays += [Stay(heater, zone, start_ms, end_ms) for heater, zone in places if heater not in known]
     order = {place: rank for rank, place in enumerate(places)}
     return sorted(stays, key=lambda stay: (order.get((stay.heater, stay.zone), len(order)), stay.start_ms))
 
 
-def _heaters(conn: sqlite3.Connection, stays: Iterable[_Stay]) -> tuple[HeaterEnergy, ...]:
+def _heaters(conn: sqlite3.Connection, stays: Iterable[Stay]) -> tuple[HeaterEnergy, ...]:
     """Return one line for each heater and zone, also where it went and came back."""
     lines: dict[tuple[str, str], list[HeaterEnergy]] = {}
     for stay in stays:
@@ -156,7 +158,7 @@ def _heaters(conn: sqlite3.Connection, stays: Iterable[_Stay]) -> tuple[HeaterEn
     )
 
 
-def _stayed(conn: sqlite3.Connection, stay: _Stay) -> HeaterEnergy:
+def _stayed(conn: sqlite3.Connection, stay: Stay) -> HeaterEnergy:
     source = Source("heater", stay.heater)
     found = stored_energy(conn, [source], stay.start_ms, stay.end_ms)[source]
     return HeaterEnergy(heater=stay.heater, zone=stay.zone, energy_wh=found.energy_wh, quality=found.quality)

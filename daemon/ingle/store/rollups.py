@@ -46,6 +46,9 @@ CEILING_W: Final = {"heater": 30_000.0, "meter": 600_000.0}
 _NOTHING, _METERED, _FILLED, _ESTIMATED = range(4)
 _QUALITY: Final[dict[int, Quality | None]] = {0: None, 1: "metered", 2: "filled", 3: "estimated"}
 
+#: Quarter-hours computed at once: a week, some ten thousand readings in memory.
+_AT_ONCE: Final = 7 * QUARTERS_A_DAY
+
 _COMPUTED_FLAG: Final = 2  # the energy_is part of ``reading.flags`` that says "computed"
 
 
@@ -358,28 +361,47 @@ def spans(conn: sqlite3.Connection, source: Source, edges_ms: Sequence[int]) -> 
     series = _series_of(conn, source)
     if series is None:
         return [_Sum().as_energy() for _ in pairwise(edges_ms)]
-    dirty = series.dirty()
-    return [_span(conn, series, dirty, start, end).as_energy() for start, end in pairwise(edges_ms)]
+    first, end = edges_ms[0] // QUARTER_MS, -(-edges_ms[-1] // QUARTER_MS)
+    short = len(edges_ms) * _FEW_QUARTERS > end - first
+    sums = _rows(conn, "quarter", series.number, first, end) if short else {}
+    apart = _overlaps(series.dirty(), first, end)
+    for bucket in [bucket for bucket in sums if any(low <= bucket < high for low, high in apart)]:
+        del sums[bucket]
+    for low, high in apart:
+        for start in range(low, high, _AT_ONCE):
+            sums |= series.compute(start, min(high, start + _AT_ONCE))
+    known = ([(first, end)] if short else apart, sums)
+    return [_span(conn, series, known, *each) for each in pairwise(edges_ms)]
+
+
+#: Spans shorter than this on average are summed from rows that are read once [quarter-hours].
+_FEW_QUARTERS: Final = 6
 
 
 def _span(
-    conn: sqlite3.Connection, series: _Series, dirty: Sequence[tuple[int, int]], start_ms: int, end_ms: int
-) -> _Sum:
+    conn: sqlite3.Connection,
+    series: _Series,
+    known: tuple[Sequence[tuple[int, int]], dict[int, _Sum]],
+    start_ms: int,
+    end_ms: int,
+) -> EnergySum:
+    """Add up a span; ``known`` is where the tables are not to be asked, and the quarter-hours there."""
     first, end = -(-start_ms // QUARTER_MS), end_ms // QUARTER_MS
     if first > end:
-        return series.clipped(start_ms, end_ms)
+        return series.clipped(start_ms, end_ms).as_energy()
     total = _Sum()
     if start_ms < first * QUARTER_MS:
         _join(total, [series.clipped(start_ms, first * QUARTER_MS)])
     at = first
-    for low, high in _overlaps(dirty, first, end):
+    apart, sums = known
+    for low, high in _overlaps(apart, first, end):
         _join(total, _clean(conn, series.number, at, low))
-        _join(total, series.compute(low, high).values())
+        _join(total, [sums[bucket] for bucket in range(low, high) if bucket in sums])
         at = high
     _join(total, _clean(conn, series.number, at, end))
     if end * QUARTER_MS < end_ms:
         _join(total, [series.clipped(end * QUARTER_MS, end_ms)])
-    return total
+    return total.as_energy()
 
 
 def _overlaps(runs: Iterable[tuple[int, int]], first: int, end: int) -> list[tuple[int, int]]:
@@ -441,10 +463,6 @@ def settle(conn: sqlite3.Connection, *, most: int = 50_000) -> int:
             done += end - first
     (left,) = conn.execute("SELECT count(*) FROM dirty").fetchone()
     return int(left)
-
-
-#: Quarter-hours computed at once: a week, some ten thousand readings in memory.
-_AT_ONCE: Final = 7 * QUARTERS_A_DAY
 
 
 def _settle_run(conn: sqlite3.Connection, series: _Series, first: int, end: int) -> None:

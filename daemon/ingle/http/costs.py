@@ -1,0 +1,88 @@
+"""What energy costs, day by day and in all, and prices that come by the half-hour."""
+
+from __future__ import annotations
+
+from datetime import datetime, timedelta
+from typing import Annotated
+from zoneinfo import ZoneInfo
+
+from msgspec import Meta
+
+from ingle.errors import Fault
+from ingle.http.bodies import instant
+from ingle.http.past import Span
+from ingle.http.problems import BadQuery
+from ingle.http.route import Call, Reply, Route
+from ingle.model.costs import Costs
+from ingle.model.days import EnergyDays
+from ingle.reports.cost import costs as cost_report
+from ingle.reports.days import LONGEST_DAYS, energy_days
+
+
+class ZoneSpan(Span, frozen=True, kw_only=True):
+    """From when, up to when, and of which zone."""
+
+    zone: Annotated[str, Meta(max_length=32, description="only this zone")] | None = None
+
+    @property
+    def zones(self) -> tuple[str, ...]:
+        """The zone, if one is named."""
+        return () if self.zone is None else (self.zone,)
+
+
+async def costs(call: Call) -> Reply:
+    """Return what a span cost; this month's days so far where none is named."""
+    start, end = span(call)
+    house, now, zones = call.parts.live.house, call.parts.clock.now(), call.query.zones
+    return Reply(
+        value=await call.parts.store.read(lambda conn: cost_report(conn, house, start, end, now=now, zones=zones))
+    )
+
+
+async def days(call: Call) -> Reply:
+    """Return the energy of each day of a span; this month's so far where none is named."""
+    start, end = span(call)
+    house, zones = call.parts.live.house, call.query.zones
+    return Reply(value=await call.parts.store.read(lambda conn: energy_days(conn, house, start, end, zones)))
+
+
+def span(call: Call) -> tuple[datetime, datetime]:
+    """Return the span that a query names: from the first of this month, to the end of today, on the house's clock.
+
+    Raises
+    ------
+    BadQuery
+        Where it does not end after its start, or is too long.
+    """
+    timezone = call.parts.live.house.site.timezone
+    today = call.parts.clock.now().astimezone(ZoneInfo(timezone)).date()
+    end = instant(call.query.end or today.isoformat(), "to", timezone)
+    last_day = (end - timedelta(seconds=1)).astimezone(ZoneInfo(timezone)).date()
+    start = instant(call.query.start or last_day.replace(day=1).isoformat(), "from", timezone)
+    if not start < end:
+        raise BadQuery([Fault(("to",), call.query.end or end.isoformat(), f"an instant after {start.isoformat()}")])
+    if (end - start).days > LONGEST_DAYS:
+        raise BadQuery([Fault(("to",), call.query.end or end.isoformat(), f"at most {LONGEST_DAYS} days after from")])
+    return start, end
+
+
+ROUTES = (
+    Route(
+        method="GET",
+        path="/api/costs",
+        summary="What the heaters' energy cost, by zone, heater and day; this month's days where no span is named",
+        handler=costs,
+        answers=Costs,
+        query=ZoneSpan,
+        errors=(404, 503),
+    ),
+    Route(
+        method="GET",
+        path="/api/energy/days",
+        summary="Energy day by day beside how cold it was; this month's days where no span is named",
+        handler=days,
+        answers=EnergyDays,
+        query=ZoneSpan,
+        errors=(404, 503),
+    ),
+)
