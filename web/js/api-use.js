@@ -1,6 +1,7 @@
 /** Energy, money, bills and forecasts over HTTP. Money comes as decimal strings in whole units, null where no tariff is. */
 
 import { ask, json, send } from "/js/api.js";
+import { lastDay } from "/js/period.js";
 
 /**
  * @typedef {import("/js/api.js").Quality} Quality
@@ -13,9 +14,18 @@ import { ask, json, send } from "/js/api.js";
  * @typedef {{date: string, energy_wh: number | null, total: Money}} DayCost
  * @typedef {{from: string, to: string, currency: string | null, days: number, energy_wh: number | null, units: Money,
  *   standing: Money, tax: Money, total: Money, quality: Quality | null, zones: ZoneUse[], by_day: DayCost[],
- *   booked: any[], missing: string[]}} Costs
+ *   booked: {booking: string, zone: string, energy_wh: number | null, total: Money}[], missing: string[]}} Costs
  * @typedef {{date: string, zones: {zone: string, energy_wh: number | null, quality: Quality | null}[],
- *   outdoor_c: number | null, degree_days_kd: number | null, hours: number}} DayUse
+ *   energy_wh: number | null, quality: Quality | null, outdoor_c: number | null, degree_days_kd: number | null,
+ *   hours: number}} DayUse
+ * @typedef {{base_c: number, days: DayUse[], missing: string[]}} Days
+ * @typedef {{from: string, to: string, days: number, days_left_out: number, kwh: number | null,
+ *   kwh_per_day: number | null, degree_days_kd: number | null, kwh_per_degree_day: number | null,
+ *   outdoor_c: number | null, quality: Quality | null}} PeriodUse
+ * @typedef {{word: string, percent: number | null, low_percent: number | null, high_percent: number | null,
+ *   sentence: string}} FigureChange
+ * @typedef {{period: PeriodUse, other: PeriodUse, per_day: FigureChange, per_degree_day: FigureChange,
+ *   sentence: string, missing: string[]}} Comparison
  * @typedef {{number?: number, from: string, to: string, kwh: number, money: Money, estimated_read: boolean,
  *   kind: "bill" | "meter", note: string}} Bill
  * @typedef {{day: string | null, start: string, until: string, wanted_c: number, lowest_c: number, reached: boolean}} ColdSpell
@@ -26,22 +36,25 @@ import { ask, json, send } from "/js/api.js";
  *   power_w: number, currency: string | null, cases: Case[], assumptions: string[], missing: string[]}} WhatIf
  */
 
+/** A date that ends a span is its last day, over HTTP. @param {Period} period */
+const span = (period) => ({ from: period.from, to: lastDay(period) });
+
 /** @param {Record<string, string>} query */
 const asked = (query) => `?${new URLSearchParams(query)}`;
 
 /** @param {Period} period @returns {Promise<Costs>} */
-export function costs({ from, to }) {
-  return ask(`/api/costs${asked({ from, to })}`);
+export function costs(period) {
+  return ask(`/api/costs${asked(span(period))}`);
 }
 
-/** @param {Period} period @returns {Promise<DayUse[]>} */
-export async function days({ from, to }) {
-  return (await ask(`/api/energy/days${asked({ from, to })}`)).days;
+/** @param {Period} period @returns {Promise<Days>} */
+export function days(period) {
+  return ask(`/api/energy/days${asked(span(period))}`);
 }
 
-/** @param {Period} period @param {Period} other @returns {Promise<any>} */
-export function compare({ from, to }, other) {
-  return ask(`/api/energy/compare${asked({ from, to, with_from: other.from, with_to: other.to })}`);
+/** @param {Period} period @param {Period} other @returns {Promise<Comparison>} */
+export function compare(period, other) {
+  return ask(`/api/energy/compare${asked({ ...span(period), with_from: other.from, with_to: lastDay(other) })}`);
 }
 
 /** @returns {Promise<Bill[]>} */

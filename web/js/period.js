@@ -2,7 +2,8 @@
  * Periods: whole days of the house's own calendar, from one day to, but not including, another.
  *
  * A period stands in the address, so that it can be kept, shared and gone back to: by a name that moves with the
- * calendar (`?period=this-week`), or by its days (`?from=2026-01-01&to=2026-02-01`).
+ * calendar (`?period=this-week`), or by its days (`?from=2026-01-01&to=2026-01-31`). In an address, as everywhere over
+ * HTTP, a date that ends a span is its last day.
  */
 
 /** @typedef {{from: string, to: string}} Period dates; `to` is the first day after it */
@@ -63,7 +64,7 @@ export function named(name, today) {
 export function read(query, today) {
   const [from, to, name] = ["from", "to", "period"].map((key) => query.get(key));
   if (from === null && to === null) return { ...named(name ?? USUAL, today), refused: name !== null && !(name in NAMED) };
-  const period = { from: from ?? "", to: to ?? shift(today, 1) };
+  const period = ending(from, to ?? today);
   return isPeriod(period) ? { period, name: null, refused: false } : { ...named(USUAL, today), refused: true };
 }
 
@@ -75,7 +76,7 @@ export function read(query, today) {
  * @returns {Chosen}
  */
 export function readOther(query, period) {
-  const other = { from: query.get("with_from") ?? "", to: query.get("with_to") ?? "" };
+  const other = ending(query.get("with_from"), query.get("with_to"));
   if (isPeriod(other)) return { period: other, name: null };
   return query.get("with") === "year-before" ? { period: yearBefore(period), name: "year-before" } : { period: before(period), name: "before" };
 }
@@ -98,19 +99,27 @@ function yearBefore({ from, to }) {
  * @param {string} [view]
  */
 export function address(chosen, other = null, view = "") {
-  const query = new URLSearchParams(chosen.name ? { period: chosen.name } : { ...chosen.period });
+  const days = (/** @type {Period} */ period) => ({ from: period.from, to: lastDay(period) });
+  const query = new URLSearchParams(chosen.name ? { period: chosen.name } : days(chosen.period));
   if (other?.name) query.set("with", other.name);
   else if (other) {
     query.set("with_from", other.period.from);
-    query.set("with_to", other.period.to);
+    query.set("with_to", lastDay(other.period));
   }
   return `/use?${query}${view ? `#${view}` : ""}`;
 }
 
+/** @param {string | null} from @param {string | null} last @returns {Period} perhaps none that is real: ask `isPeriod` */
+function ending(from, last) {
+  return { from: from ?? "", to: isDate(last ?? "") ? shift(last ?? "", 1) : "" };
+}
+
+/** @param {string} date */
+const isDate = (date) => DATE.test(date) && !Number.isNaN(Date.parse(date)) && shift(date, 0) === date;
+
 /** @param {Period} period */
 export function isPeriod(period) {
-  const real = [period.from, period.to].every((date) => DATE.test(date) && !Number.isNaN(Date.parse(date)) && shift(date, 0) === date);
-  return real && length(period) >= 1 && length(period) <= MOST_DAYS;
+  return isDate(period.from) && isDate(period.to) && length(period) >= 1 && length(period) <= MOST_DAYS;
 }
 
 /** @param {string} date @returns {string} the Monday of its week */

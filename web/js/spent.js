@@ -129,15 +129,14 @@ export function spells(period, uses, costs) {
   return Array.from({ length: length(period) }, (_, index) => {
     const from = shift(period.from, index);
     const [day, paid] = [used.get(from), cost.get(from)];
-    const known = (day?.zones ?? []).filter(({ energy_wh }) => energy_wh !== null);
     return {
       from,
       days: 1,
-      energy_wh: known.length ? known.reduce((sum, zone) => sum + (zone.energy_wh ?? 0), 0) : (paid?.energy_wh ?? null),
+      energy_wh: day?.energy_wh ?? paid?.energy_wh ?? null,
       money: paid?.total === null || paid?.total === undefined ? null : Number(paid.total),
       outdoor_c: day?.outdoor_c ?? null,
       degree_days_kd: day?.degree_days_kd ?? null,
-      quality: worst(known.map(({ quality }) => quality)),
+      quality: day?.quality ?? null,
     };
   });
 }

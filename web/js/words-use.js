@@ -106,7 +106,7 @@ export const where = {
   kelvinDays: (/** @type {string} */ figure) => `${figure}${NARROW}K·d`,
   outside: (/** @type {string} */ mean) => `outside ${mean}`,
   bookings: "Bookings",
-  bookingColumns: ["Room", "From", "To", "Energy kWh", "With tax", "Quality"],
+  bookingColumns: ["Booking", "Room", "Energy kWh", "With tax"],
 };
 
 export const bill = {
@@ -122,6 +122,9 @@ export const bill = {
   kwh: "Energy",
   money: "Money, all in",
   moneyHint: "empty where only energy is known",
+  reading: "Its reading was",
+  /** @type {Record<string, string>} */
+  readings: { false: "read", true: "estimated" },
   estimated: "its reading was estimated",
   note: "Note",
   enter: "Enter it",
@@ -168,6 +171,19 @@ export const bill = {
 
 export const compare = {
   against: "Set against",
+  perDay: "Energy a day",
+  perDegreeDay: "Energy a degree day",
+  outdoor: "Outside, mean",
+  days: (/** @type {number} */ days, /** @type {number} */ out) =>
+    `${days === 1 ? "1 whole day" : `${days} whole days`}${out ? `, ${out} left out for want of readings` : ""}`,
+  limits: (/** @type {string} */ percent, /** @type {string} */ low, /** @type {string} */ high) =>
+    `${percent}, 95${NARROW}% range ${low} to ${high}`,
+  /** @type {Record<string, string>} */
+  words: { more: "more", less: "less", "no change": "no change", "cannot say": "cannot say" },
+  table: "Both periods as a table",
+  columns: ["Figure", "This period", "Set against", "Change", "In a word"],
+  rows: { days: "Whole days", kwh: "Energy kWh", perDay: "kWh a day", degreeDays: "Degree days K·d", perDegreeDay: "kWh a degree day", outdoor: "Outside °C", quality: "Quality" },
+  how: "Days are compared with days as cold as they are by degree days; a change that chance makes from day to day is called no change.",
 };
 
 export const whatIf = {

@@ -29,7 +29,7 @@ export class BillForm extends HTMLElement {
       field("last", w.last, { type: "date", value: kept.last ?? "", max: value.today }),
       field("kwh", w.kwh, { inputmode: "decimal", value: kept.kwh ?? "" }, "kWh"),
       field("money", w.money, { inputmode: "decimal", value: kept.money ?? "" }, value.currency ?? "", w.moneyHint),
-      tick("estimated_read", w.estimated, kept.estimated_read === "true"),
+      choice("estimated_read", w.reading, w.readings, kept.estimated_read ?? "false"),
       field("note", w.note, { value: kept.note ?? "", maxlength: 200 }),
       say_,
       el(
@@ -104,7 +104,7 @@ function shownAs(bill) {
 /** @param {HTMLFormElement} form @returns {Record<string, string>} */
 function typed(form) {
   const fields = /** @type {HTMLInputElement[]} */ ([...form.querySelectorAll("[name]")]);
-  return Object.fromEntries(fields.map((input) => [input.name, input.type === "checkbox" ? `${input.checked}` : input.value.trim()]));
+  return Object.fromEntries(fields.map((input) => [input.name, input.value.trim()]));
 }
 
 /**
@@ -182,11 +182,6 @@ function choice(name, label, options, chosen) {
   const id = `bill-${name}`;
   const list = Object.entries(options).map(([value, text]) => el("option", { value, selected: value === chosen }, text));
   return el("div", { class: "field choice", "data-field": name }, el("label", { for: id }, label), el("div", { class: "entry" }, el("select", { id, name }, ...list)), el("p", { class: "said" }));
-}
-
-/** @param {string} name @param {string} label @param {boolean} checked */
-function tick(name, label, checked) {
-  return el("label", { class: "ticked" }, el("input", { type: "checkbox", name, checked }), " ", label);
 }
 
 customElements.define("bill-form", BillForm);

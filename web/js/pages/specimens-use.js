@@ -58,7 +58,9 @@ export const costs = {
 /** @type {import("/js/api-use.js").DayUse[]} */
 export const days = costs.by_day.map(({ date, energy_wh }, index) => ({
   date,
-  zones: [{ zone: "house", energy_wh, quality: energy_wh === null ? null : /** @type {Quality} */ (index === 3 ? "estimated" : index === 10 ? "filled" : "metered") }],
+  zones: [],
+  energy_wh,
+  quality: energy_wh === null ? null : /** @type {Quality} */ (index === 3 ? "estimated" : index === 10 ? "filled" : "metered"),
   outdoor_c: index === 9 ? null : outdoor(index),
   degree_days_kd: index === 9 ? null : Math.max(0, 15.5 - outdoor(index)),
   hours: 24,

@@ -38,19 +38,19 @@ function noZones() {
 /**
  * @param {Desk} desk
  * @param {Costs} costs
- * @param {import("/js/api-use.js").DayUse[] | import("/js/api.js").Problem} uses
+ * @param {import("/js/api-use.js").Days | import("/js/api.js").Problem} uses
  * @returns {Node[]}
  */
 function sheet(desk, costs, uses) {
   const { fmt } = desk;
-  const days = uses instanceof Error ? [] : uses;
+  const days = uses instanceof Error ? [] : uses.days;
   const list = spent.spells(desk.chosen.period, days, costs.by_day);
   if (costs.energy_wh === null) {
     return [el("div", { class: "empty" }, el("p", {}, el("strong", {}, o.nothing)), el("p", {}, o.nothingYet)), ...missing(costs)];
   }
   return [
     el("p", { class: "summary" }, spent.summarySentence(costs, fmt)),
-    figures(desk, costs, list),
+    figures(desk, costs, list, uses instanceof Error ? null : uses.base_c),
     ...missing(costs),
     el("section", {}, el("h2", {}, o.rooms), bars(desk, costs), tabular(o.roomsTable, roomTable(desk, costs))),
     daily(desk, costs, list, uses instanceof Error ? uses : null),
@@ -63,8 +63,9 @@ function sheet(desk, costs, uses) {
  * @param {Desk} desk
  * @param {Costs} costs
  * @param {import("/js/spent.js").Spell[]} list
+ * @param {number | null} base_c from where degree days count
  */
-function figures({ fmt, chosen, today }, costs, list) {
+function figures({ fmt, chosen, today }, costs, list, base_c) {
   const known = list.filter(({ energy_wh }) => energy_wh !== null);
   const cold = list.filter(({ degree_days_kd }) => degree_days_kd !== null);
   const mean = list.filter(({ outdoor_c }) => outdoor_c !== null);
@@ -83,7 +84,9 @@ function figures({ fmt, chosen, today }, costs, list) {
     energy,
     paid,
     figure(o.perDay, perDay, words.units.kilowattHour, ""),
-    ...(cold.length ? [figure(o.cold, fmt.whole(sum(cold, "degree_days_kd")), "K·d", outside)] : []),
+    ...(cold.length && base_c !== null
+      ? [figure(o.cold, fmt.whole(sum(cold, "degree_days_kd")), "K·d", [o.base(words.withUnit(fmt.level(base_c), words.units.celsius)), outside].filter(Boolean).join("; "))]
+      : []),
   );
 }
 
@@ -193,17 +196,10 @@ function daily({ fmt }, costs, list, problem) {
 }
 
 /** @param {Desk} desk @param {Costs} costs */
-function booked({ fmt, house }, costs) {
+function booked({ fmt }, costs) {
   if (costs.booked.length === 0) return [];
-  const now = Date.parse(house.t);
-  const rows = costs.booked.map((each) => [
-    each.name ?? each.zone,
-    fmt.when(each.from, now),
-    fmt.when(each.to, now),
-    spent.kwh(fmt, each.energy_wh),
-    spent.money(fmt, each.total, costs.currency),
-    spent.qualityWord(each.quality),
-  ]);
+  const names = new Map(costs.zones.map(({ zone, name }) => [zone, name]));
+  const rows = costs.booked.map((each) => [each.booking, names.get(each.zone) ?? each.zone, spent.kwh(fmt, each.energy_wh), spent.money(fmt, each.total, costs.currency)]);
   return [el("section", {}, el("h2", {}, o.bookings), table({ caption: o.bookings, columns: o.bookingColumns, rows }))];
 }
 
