@@ -148,9 +148,14 @@ class Outside:
         self._client = mqtt.Client(mqtt.CallbackAPIVersion.VERSION2)
         self._client.on_message = self._message
         self._client.on_connect = lambda client, *_: client.subscribe("ingle/#", qos=1)
+        # What is published before the broker has the subscription may be answered before anybody listens.
+        listening = threading.Event()
+        self._client.on_subscribe = lambda *_: listening.set()
         self._client.reconnect_delay_set(1, 1)
         self._client.connect("127.0.0.1", self.port)
         self._client.loop_start()
+        if not listening.wait(10):
+            raise TimeoutError("the broker does not answer a subscription")
 
     def _message(self, _client: object, _data: object, message: mqtt.MQTTMessage) -> None:
         with self._lock:

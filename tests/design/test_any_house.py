@@ -133,7 +133,7 @@ def houses(draw: st.DrawFn) -> House:
         raise
 
 
-@settings(max_examples=150, suppress_health_check=[HealthCheck.filter_too_much, HealthCheck.too_slow])
+@settings(max_examples=60, suppress_health_check=[HealthCheck.filter_too_much, HealthCheck.too_slow])
 @given(house=houses())
 def test_the_design_never_fails_on_an_accepted_house(house: House) -> None:
     """Edges of every range included; all numbers of result and sheet are finite, and it can be written as JSON."""
