@@ -61,7 +61,7 @@ class Route:
     what ``do`` means in a request that leaves it out.
     """
 
-    method: Literal["GET", "POST", "PUT"]
+    method: Literal["GET", "POST", "PUT", "DELETE"]
     path: str
     summary: str
     handler: Callable[[Call], Awaitable[Reply | web.StreamResponse]]

@@ -8,7 +8,21 @@ from typing import Any
 import msgspec
 from aiohttp import web
 
-from ingle.http import costs, events, health, heating_tests, houses, materials, past, sizes, what_if, zones
+from ingle.http import (
+    bills,
+    costs,
+    events,
+    explain,
+    health,
+    heating_tests,
+    houses,
+    materials,
+    past,
+    sizes,
+    tariff_day,
+    what_if,
+    zones,
+)
 from ingle.http.openapi import describe
 from ingle.http.route import Call, Route
 
@@ -23,9 +37,12 @@ ROUTES: tuple[Route, ...] = (
     *houses.ROUTES,
     *sizes.ROUTES,
     *what_if.ROUTES,
+    *explain.ROUTES,
     *materials.ROUTES,
     *past.ROUTES,
     *costs.ROUTES,
+    *tariff_day.ROUTES,
+    *bills.ROUTES,
     *heating_tests.ROUTES,
     *events.ROUTES,
     *health.ROUTES,
