@@ -14,11 +14,11 @@ from databases import fresh
 from houses import every_day, make_house, make_zone
 from ingle.errors import BadInput, Unknown
 from ingle.model.devices import Heater
+from ingle.model.explanation import VerdictSaid
 from ingle.model.house import House, Zone
 from ingle.model.tariff import Rate, Tariff
 from ingle.model.week import Levels, Programme, ZoneLevels
 from ingle.model.what_if import Case, Changes, WhatIf
-from ingle.reports.newest_verdicts import VerdictSaid
 from ingle.reports.what_if import reckoned, what_if
 
 NOW = datetime(2026, 1, 12, 6, 0, tzinfo=UTC)
@@ -142,7 +142,7 @@ def test_one_hour_less_ends_the_last_period_sooner() -> None:
     )
     late = case(ask(house(programmes=week)), "late")
     assert [spell.day for spell in late.cold] == ["Mon", "Mon"]
-    assert "cold until Mon 08:00" in late.sentence
+    assert "cold until 08:00 on Mon (20 °C wanted from 05:30" in late.sentence
 
 
 def test_the_metered_coefficient_goes_before_the_design() -> None:

@@ -21,6 +21,7 @@ VERBS: dict[str, str] = {
     "design": "Heat loss of each room, line by line.",
     "size": "Heaters that fit a room, and the circuits under them.",
     "assess": "Metered use against design, room by room.",
+    "explain": "Why a room is as it is; what it would take run another way.",
     "house": "Load, dump, check the house file; see its history.",
     "readings": "Import and export readings.",
     "backup": "Copy the database while it runs.",

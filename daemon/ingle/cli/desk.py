@@ -54,9 +54,18 @@ def post(database: Path, path: str, body: bytes, content_type: str, *, timeout_s
     Unreachable
         Where no daemon answers, or it cannot do it now.
     """
+    return _ask(database, "POST", path, timeout_s, body, {"Content-Type": content_type})
+
+
+def get(database: Path, path: str, *, timeout_s: float = TIMEOUT_S) -> Any:  # noqa: ANN401 - JSON
+    """Ask the daemon that serves a database, and return what it answers; errors are those of ``post``."""
+    return _ask(database, "GET", path, timeout_s, None, {})
+
+
+def _ask(database: Path, method: str, path: str, timeout_s: float, body: bytes | None, headers: dict[str, str]) -> Any:  # noqa: ANN401 - JSON
     desk = _Desk(socket_path(database), timeout_s)
     try:
-        desk.request("POST", path, body, {"Content-Type": content_type})
+        desk.request(method, path, body, headers)
         answer = desk.getresponse()
         text = answer.read()
     except (OSError, http.client.HTTPException) as error:

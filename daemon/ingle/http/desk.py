@@ -5,6 +5,7 @@ It is never reachable over TCP: these routes belong to an application of their o
 
 from __future__ import annotations
 
+from dataclasses import replace
 from pathlib import Path
 from typing import Annotated, Final
 
@@ -13,7 +14,7 @@ from msgspec import Meta
 
 from ingle.config.house import parse_house
 from ingle.config.saving import check_saving
-from ingle.http import bodies
+from ingle.http import bodies, explain, what_if
 from ingle.http.health import Alive, healthz
 from ingle.http.houses import RevisionMade, made
 from ingle.http.problems import Refusal
@@ -65,6 +66,8 @@ async def take_readings(call: Call) -> Reply:
 
 
 ROUTES: tuple[Route, ...] = (
+    # What only the running house knows: the same answers as over the API, for the command line beside it.
+    *(replace(route, path=f"/desk{route.path.removeprefix('/api')}") for route in (*explain.ROUTES, *what_if.ROUTES)),
     Route(method="GET", path="/desk/health", summary="Whether the daemon listens", handler=healthz, answers=Alive),
     Route(
         method="POST",

@@ -20,8 +20,10 @@ from ingle.live.feed import Board, Feed
 from ingle.live.links import LinkKind
 from ingle.live.senses import Drive, Senses
 from ingle.live.trust import ClockState
+from ingle.live.witnesses import witnesses
 from ingle.model.commands import Held
 from ingle.model.decisions import Due, Notice, Plan
+from ingle.model.explanation import Witness
 from ingle.model.house import House, Site
 from ingle.model.instants import to_ms
 from ingle.model.now import HeaterNow, HouseNow, ZoneNow
@@ -202,6 +204,11 @@ class Live:
     def zone_now(self, zone_id: str, now: datetime) -> ZoneNow | None:
         """Return one zone as it is now, None when the house has no such zone."""
         return next((zone for zone in self.zones_now(now) if zone.id == zone_id), None)
+
+    def witnesses(self, zone_id: str, now: datetime) -> tuple[Witness, ...]:
+        """Return what was read of a zone and outdoors, with its age; nothing of a zone that the house has not."""
+        zone = self.house.zone(zone_id)
+        return () if zone is None else witnesses(self.house, zone, self._senses, now)
 
     def heaters_now(self, now: datetime) -> list[HeaterNow]:
         """Return every heater of every zone as it is now."""

@@ -6,31 +6,10 @@ import sqlite3
 from datetime import datetime
 from typing import Any
 
-from ingle.model.base import Result
+from ingle.model.explanation import CauseSaid, VerdictSaid
 from ingle.model.instants import from_ms
 from ingle.model.verdicts import Assessment, ZoneVerdict
 from ingle.store import events
-
-
-class CauseSaid(Result, frozen=True, kw_only=True):
-    """A cause as it was found; words and probability are null where only its code was noted."""
-
-    code: str
-    probability: float | None
-    evidence: str | None
-    check_next: str | None
-
-
-class VerdictSaid(Result, frozen=True, kw_only=True):
-    """The newest verdict on a room and since when it stands."""
-
-    at: datetime | None
-    verdict: str
-    measured_w_per_k: float | None
-    low_w_per_k: float | None
-    high_w_per_k: float | None
-    probability: float | None
-    causes: tuple[CauseSaid, ...]
 
 
 def of_assessment(assessment: Assessment, zone_id: str, at: datetime | None) -> VerdictSaid | None:

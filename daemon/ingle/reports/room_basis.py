@@ -7,10 +7,10 @@ from typing import Literal, NamedTuple
 from ingle.control.words import degrees
 from ingle.design import design_house
 from ingle.errors import BadInput, Fault
+from ingle.model.explanation import VerdictSaid
 from ingle.model.house import House, Zone
 from ingle.model.what_if import Changes
 from ingle.physics.dynamics import capacity_wh_per_k, time_constant_h
-from ingle.reports.newest_verdicts import VerdictSaid
 from ingle.reports.outdoors import Lately
 
 LossFrom = Literal["metered", "design", "given"]

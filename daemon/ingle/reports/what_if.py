@@ -7,27 +7,31 @@ difference is of the way it is run. That is a comparison, not a forecast of a ce
 from __future__ import annotations
 
 import sqlite3
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from datetime import datetime
 from decimal import Decimal
+from itertools import groupby
 from typing import Final
 from zoneinfo import ZoneInfo
 
+import msgspec
+
 from ingle import money
+from ingle.config.request import fault
 from ingle.control.levels import warm_enough_c
 from ingle.control.pattern import DAY_H, by_day, pattern
 from ingle.control.programme import programmed
 from ingle.control.words import degrees, listed
-from ingle.errors import Unknown
+from ingle.errors import BadInput, Unknown
+from ingle.model.explanation import VerdictSaid
 from ingle.model.house import House, Zone
 from ingle.model.tariff import Tariff
 from ingle.model.what_if import Case, Changes, ColdSpell, WhatIf
 from ingle.physics.warm_spells import Room, Stretch
 from ingle.reports import newest_verdicts, outdoors
-from ingle.reports.newest_verdicts import VerdictSaid
 from ingle.reports.outdoors import Lately
 from ingle.reports.room_basis import Basis, basis
-from ingle.reports.what_if_cases import Reckoned, Way, reckon
+from ingle.reports.what_if_cases import DAYS, Reckoned, Way, reckon
 
 Table = Callable[[Sequence[str], Sequence[Sequence[str]]], str]
 
@@ -35,6 +39,20 @@ _AS_RUN: Final = (
     "ingle starts heat when a period begins, as in the case 'late'; for a room that is warm on time, begin its periods "
     "earlier by the warm-up."
 )
+
+
+def changes(given: Mapping[str, str]) -> Changes:
+    """Return a question from words.
+
+    Raises
+    ------
+    BadInput
+        Naming the word and what is allowed.
+    """
+    try:
+        return msgspec.convert(dict(given), Changes, strict=False)
+    except msgspec.ValidationError as error:
+        raise BadInput([fault(str(error), dict(given), Changes)]) from None
 
 
 def what_if(
@@ -203,18 +221,35 @@ def _cold_words(found: Reckoned) -> str:
     if not found.reaches:
         full_c = degrees(found.way.room.full_c)
         return f"; the room never reaches {degrees(found.highest_c)}: full power ends at {full_c}"
-    return f", but the room is cold {listed(tuple(map(_spell, found.cold)))}" if found.cold else ""
+    return f", but the room is cold {listed(tuple(_spells(found.cold)))}" if found.cold else ""
 
 
-def _spell(spell: ColdSpell) -> str:
-    """Return a cold spell in words.
+def _spells(cold: Sequence[ColdSpell]) -> Iterator[str]:
+    """Yield cold spells in words, those alike on several days as one.
 
-    >>> _spell(ColdSpell(day=None, start="05:30", until="08:00", wanted_c=20.0, lowest_c=15.0, reached=False))
-    'until 08:00 (20 °C wanted from 05:30, never reached)'
+    >>> late = ColdSpell(day="Mon", start="05:30", until="08:00", wanted_c=20.0, lowest_c=15.0, reached=False)
+    >>> from msgspec.structs import replace
+    >>> list(_spells([late, replace(late, day="Tue"), replace(late, day="Wed"), replace(late, day="Sat")]))
+    ['until 08:00 on Mon to Wed and Sat (20 °C wanted from 05:30, never reached)']
     """
-    day = "" if spell.day is None else f"{spell.day} "
-    missed = "" if spell.reached else ", never reached"
-    return f"until {day}{spell.until} ({degrees(spell.wanted_c)} wanted from {spell.start}{missed})"
+    alike: dict[tuple[object, ...], list[str]] = {}
+    for each in cold:
+        alike.setdefault((each.start, each.until, each.wanted_c, each.reached), []).append(each.day or "")
+    for (start, until, wanted_c, reached), days in alike.items():
+        on = f" on {listed(tuple(_runs(days)))}" if days[0] else ""
+        missed = "" if reached else ", never reached"
+        yield f"until {until}{on} ({wanted_c:g} °C wanted from {start}{missed})"
+
+
+def _runs(days: Sequence[str]) -> Iterator[str]:
+    """Yield days in a row as one."""
+    places = [DAYS.index(day) for day in days]
+    for _, run in groupby(enumerate(places), key=lambda each: each[1] - each[0]):
+        row = [place for _, place in run]
+        if len(row) > 2:
+            yield f"{DAYS[row[0]]} to {DAYS[row[-1]]}"
+        else:
+            yield from (DAYS[place] for place in row)
 
 
 def _assumptions(house: House, zone: Zone, on: Basis, tariff: Tariff | None) -> Iterator[str]:
@@ -225,8 +260,8 @@ def _assumptions(house: House, zone: Zone, on: Basis, tariff: Tariff | None) -> 
     if low is not None and high is not None and on.loss.w_per_k > 0:
         below, above = 1 - low / on.loss.w_per_k, high / on.loss.w_per_k - 1
         yield (
-            f"The kWh go with the W/K: {below:.0%} less or {above:.0%} more within its limits; the comparison between "
-            "ways moves far less."
+            f"The kWh go with the W/K: {100 * below:.0f} % less or {100 * above:.0f} % more within its limits; the "
+            "comparison between ways moves far less."
         )
     if tariff is not None:
         yield (

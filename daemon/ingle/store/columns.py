@@ -14,7 +14,7 @@ from ingle.model.readings import Source
 from ingle.store.readings import SCALES
 
 #: The database's column of each measured value.
-_COLUMN: Final = {name: name.split("_", 1)[0] for name in SCALES}
+COLUMN: Final = {name: name.split("_", 1)[0] for name in SCALES}
 #: The part of ``flags`` that says what energy is, and its value for computed energy.
 ENERGY_IS_BITS: Final = 3
 ENERGY_IS_COMPUTED: Final = 2
@@ -51,7 +51,7 @@ def chunks(
     limits = None if found is None else _limits(conn, found[0], start_ms, end_ms)
     if limits is None:
         return
-    columns = ", ".join(("t", "flags", *(_COLUMN[name] for name in names)))
+    columns = ", ".join(("t", "flags", *(COLUMN[name] for name in names)))
     statement = f"SELECT {columns} FROM reading WHERE series = ? AND t >= ? AND t < ? ORDER BY t, boot, seq"  # noqa: S608 - constants
     for start in range(limits[0], limits[1] + 1, WEEK_MS):
         rows: list[Row] = conn.execute(statement, (found[0], start, min(start + WEEK_MS, limits[1] + 1))).fetchall()

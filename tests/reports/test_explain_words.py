@@ -1,0 +1,141 @@
+"""The sentence that says why a room is as it is: which of several true things it names."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import pytest
+from msgspec.structs import replace as changed
+
+from ingle.model.explanation import CauseSaid, HeaterSaid, VerdictSaid
+from ingle.reports.explain_words import Seen, sentence
+
+PROGRAMME = "The programme wants 20 °C (occupied) until 22:30, then 16 °C (setback)."
+CAP = "Held by the 60 A cap of the supply: zones that need heat more go first."
+HEATER = HeaterSaid(
+    id="room-1", name="room-1", state="heating", held_by=None, sentence=PROGRAMME, power_w=980.0, plate_w=1000.0
+)
+COLD = Seen(
+    name="Room 4",
+    temp_c=17.2,
+    fresh=True,
+    age_s=20.0,
+    wanted_c=20.0,
+    state="warming",
+    rule="programme",
+    reason=PROGRAMME,
+    heaters=(HEATER,),
+    verdict=None,
+)
+FOUND = VerdictSaid(
+    at=None,
+    verdict="as-designed",
+    measured_w_per_k=38.0,
+    low_w_per_k=33.0,
+    high_w_per_k=43.0,
+    probability=0.9,
+    causes=(
+        CauseSaid(
+            code="part-failed", probability=0.97, evidence="room-1 gives 506 W of 1,000 W at 231 V.", check_next="Look."
+        ),
+    ),
+)
+
+
+def with_heater(**fields: object) -> tuple[HeaterSaid, ...]:
+    """Return the room's heater in another state."""
+    return (changed(HEATER, **fields),)
+
+
+def test_a_cap_that_binds_is_named_and_the_heater_is_not_blamed() -> None:
+    """The cap by its amps, that it is not the heater, and how cold the room is; once the cap is clear, neither."""
+    capped = replace(
+        COLD,
+        state="below",
+        rule="cap",
+        reason=f"{CAP[:-1]}; 20 °C (occupied) is wanted until 22:30.",
+        heaters=with_heater(state="held", held_by="cap", sentence=CAP, power_w=0.0),
+        verdict=FOUND,
+    )
+    said = sentence(capped)
+    assert said == (
+        "Room 4 is at 17.2 °C, 2.8 K below the 20 °C wanted, because the 60 A cap of the supply holds its heating "
+        "back, not because of its heaters: rooms that need heat more go first."
+    )
+    assert "cap" not in sentence(COLD)
+
+
+def test_a_cap_that_holds_some_of_the_heaters_says_how_many() -> None:
+    """One of two: the room is cold, the cap is named, and it is told that it is a part."""
+    two = (HEATER, changed(HEATER, id="room-2", state="held", held_by="cap", sentence=CAP, power_w=0.0))
+    assert "because the 60 A cap of the supply holds 1 of its 2 heaters back" in sentence(replace(COLD, heaters=two))
+
+
+def test_a_room_that_warms_says_with_what_and_what_metering_found() -> None:
+    """Watts of the plates; where the newest verdict has a cause that makes rooms cold, that with its evidence."""
+    assert sentence(COLD) == (
+        "Room 4 is at 17.2 °C, 2.8 K below the 20 °C wanted; it is warming at 980 W of 1,000 W on its plates."
+    )
+    said = sentence(replace(COLD, verdict=FOUND, heaters=with_heater(power_w=506.0)))
+    assert said.endswith(
+        "it is warming at 506 W of 1,000 W on its plates, and the newest verdict names part-failed "
+        "(room-1 gives 506 W of 1,000 W at 231 V)."
+    )
+
+
+@pytest.mark.parametrize(
+    ("state", "said"),
+    [
+        ("unreachable", "Silent since 04:10; its order waits for it."),
+        ("isolated", "Observed, not driven: its mains is off."),
+        ("fault", "Observed, not driven: it reports a fault (E3)."),
+    ],
+)
+def test_a_heater_out_of_action_is_named(state: str, said: str) -> None:
+    """By its id, with its own sentence."""
+    heaters = with_heater(state=state, sentence=said, power_w=None)
+    assert f"because of heater room-1: {said[0].lower()}{said[1:]}" in sentence(
+        replace(COLD, state="below", heaters=heaters)
+    )
+
+
+def test_a_heater_that_may_heat_and_does_not_is_named() -> None:
+    """A thermostat or switch of its own may hold it: the watts show that it draws nothing."""
+    heaters = with_heater(state="satisfied", power_w=0.0)
+    assert sentence(replace(COLD, state="below", heaters=heaters)).endswith("; its heaters may heat but draw 0 W.")
+
+
+def test_a_room_at_its_setback_is_cold_because_it_is_wanted_so() -> None:
+    """As wanted, and the programme's own sentence says when that ends."""
+    night = replace(
+        COLD,
+        temp_c=16.2,
+        wanted_c=16.0,
+        state="within",
+        reason="The programme wants 16 °C (setback) until 06:30, then 20 °C.",
+    )
+    assert sentence(night) == (
+        "Room 4 is at 16.2 °C, as wanted: the programme wants 16 °C (setback) until 06:30, then 20 °C."
+    )
+
+
+@pytest.mark.parametrize(
+    ("rule", "reason"),
+    [
+        ("opening", "Heat is held while opening window is open; 20 °C (occupied) again when closed."),
+        ("not-driven", "Not driven: heater room-1: it is portable; 20 °C (occupied) is wanted."),
+        ("override", "Held at 17 °C for Wenna until 14:00."),
+    ],
+)
+def test_a_rule_that_speaks_for_itself_is_the_explanation(rule: str, reason: str) -> None:
+    """Its sentence stands behind how warm the room is, whatever else is known."""
+    said = sentence(replace(COLD, state="below", rule=rule, reason=reason, verdict=FOUND))  # type: ignore[arg-type]  # drawn from Rule
+    assert said == f"Room 4 is at 17.2 °C, 2.8 K below the 20 °C wanted: {reason[0].lower()}{reason[1:]}"
+
+
+def test_an_old_temperature_is_not_taken_for_now() -> None:
+    """It is told with its age, and that nobody knows; where there is none at all, that."""
+    old = sentence(replace(COLD, fresh=False, age_s=7500.0, state="unknown"))
+    assert old.startswith("Room 4 was last at 17.2 °C, 2 h ago, and nobody knows how warm it is now; 20 °C is wanted")
+    none = sentence(replace(COLD, temp_c=None, fresh=False, age_s=None, state="unknown"))
+    assert none.startswith("Nobody knows how warm Room 4 is, for no temperature has come; 20 °C is wanted")
