@@ -26,8 +26,10 @@ import { lastDay } from "/js/period.js";
  *   sentence: string}} FigureChange
  * @typedef {{period: PeriodUse, other: PeriodUse, per_day: FigureChange, per_degree_day: FigureChange,
  *   sentence: string, missing: string[]}} Comparison
- * @typedef {{number?: number, from: string, to: string, kwh: number, money: Money, estimated_read: boolean,
- *   kind: "bill" | "meter", note: string}} Bill
+ * @typedef {{from: string, to: string, kwh: number, money: Money, currency: string | null, estimated_read: boolean,
+ *   kind: "bill" | "meter", note: string}} Bill `to`: the first day that is not in it
+ * @typedef {Bill & {number: number, heaters_kwh: number | null, heaters_quality: Quality | null,
+ *   supply_kwh: number | null, other_kwh: number | null, other_from: string | null, missing: string[]}} BillShown
  * @typedef {{day: string | null, start: string, until: string, wanted_c: number, lowest_c: number, reached: boolean}} ColdSpell
  * @typedef {{code: string, title: string, kwh_per_day: number, money_per_day: Money, against_programme_kwh: number,
  *   against_programme_percent: number | null, against_programme_money: Money, mean_c: number, warm_up_h: number,
@@ -57,12 +59,12 @@ export function compare(period, other) {
   return ask(`/api/energy/compare${asked({ ...span(period), with_from: other.from, with_to: lastDay(other) })}`);
 }
 
-/** @returns {Promise<Bill[]>} */
+/** @returns {Promise<BillShown[]>} */
 export async function bills() {
   return (await ask("/api/bills")).bills;
 }
 
-/** @param {Bill} bill @returns {Promise<Bill>} as it is kept, with its number */
+/** @param {Bill} bill @returns {Promise<BillShown>} as it is kept, with its number */
 export function addBill(bill) {
   return ask("/api/bills", json("POST", bill));
 }

@@ -5,7 +5,7 @@ const NARROW = "\u202f";
 export const title = (/** @type {string} */ house) => `Use · ${house} · ingle`;
 export const heading = "Where did the kWh go, and what did they cost?";
 /** @type {Record<string, string>} */
-export const views = { where: "Where it went", compare: "Compare", bills: "Bills", "what-if": "What if", tariff: "Tariff" };
+export const views = { where: "Where", compare: "Compare", bills: "Bills", "what-if": "What if", tariff: "Tariff" };
 /** @type {Record<string, string>} */
 export const headings = {
   where: heading,
@@ -139,7 +139,10 @@ export const bill = {
   changeThis: (/** @type {string} */ days) => `Change: ${days}`,
   dropThis: (/** @type {string} */ days) => `Take away: ${days}`,
   aDay: (/** @type {string} */ kwh) => `${kwh} a day`,
-  split: (/** @type {string} */ heaters, /** @type {string} */ other) => `Heaters ${heaters}, beside them ${other}.`,
+  split: (/** @type {string} */ heaters, /** @type {string} */ quality, /** @type {string} */ other, /** @type {string} */ from) =>
+    `Heaters ${heaters} (${quality}); beside them ${other}${from}.`,
+  /** @type {Record<string, string>} */
+  otherFrom: { "supply meter": " by the supply's own meter", bill: "" },
   why: "why so much?",
   all: "All bills",
   against: "Set against",
@@ -187,7 +190,7 @@ export const compare = {
 };
 
 export const whatIf = {
-  heads: ["Way", "kWh a day", "A day, with tax"],
+  heads: ["Way, reckoned a day", "Energy", "With tax"],
   cannot: "Cannot say yet.",
   /** @param {{outdoor: string, loss: string, tau: string, power: string}} v */
   rests: ({ outdoor, loss, tau, power }) => `At ${outdoor} outside, with ${loss}, a time constant of ${tau} and ${power} of heaters.`,
@@ -197,6 +200,8 @@ export const whatIf = {
   table: "The ways as a table",
   columns: ["Way", "kWh a day", "Money a day", "Against now kWh", "Mean °C", "Warm-up h", "Reaches what is wanted"],
   against: (/** @type {string} */ difference) => `${difference} against the programme.`,
+  coldTimes: (/** @type {number} */ times) => (times === 1 ? "Once colder than wanted." : `${times} times colder than wanted.`),
+  never: "Full power never brings it to what is wanted.",
   yes: "yes",
   no: "no",
   everyDay: "every day",
@@ -206,7 +211,7 @@ export const whatIf = {
   /** @type {Record<string, string>} */
   fields: { less_k: "Cooler by", less_h: "Sooner off by", held_c: "Held all day at", cap_a: "Supply cap", outdoor_c: "Outside" },
   /** @type {Record<string, string>} */
-  usual: { less_k: "1", less_h: "1", held_c: "as warm as now", cap_a: "as now", outdoor_c: "as lately" },
+  usual: { less_k: "1", less_h: "1", held_c: "as now", cap_a: "as now", outdoor_c: "as lately" },
   work: "Work it out",
 };
 

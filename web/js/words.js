@@ -265,6 +265,7 @@ export const key = {
   rise: "adds to it",
   fall: "takes from it",
   other: "the other period",
+  rest: "billed, and not the heaters' or not known",
   prices: "price: hollow below nought, the darker the dearer",
   metered: "metered, 95 % range",
   unsaid: "cannot say yet",

@@ -9,8 +9,8 @@ import { use as words } from "/js/words.js";
 
 /**
  * @typedef {import("/js/api-use.js").Bill} Bill
- * @typedef {{bill: Bill | null, currency: string | null, today: string, send: (bill: Bill) => Promise<void>,
- *   close: (() => void) | null}} BillValue `bill`: null for a new one
+ * @typedef {{bill: Bill | null, currency: string | null, today: string, send: (bill: Bill) => Promise<() => void>,
+ *   close: (() => void) | null}} BillValue `bill`: null for a new one; what `send` gives is done when the form is
  */
 
 const KEPT = "ingle.bill";
@@ -42,12 +42,13 @@ export class BillForm extends HTMLElement {
     if (!value.bill) form.addEventListener("input", () => localStorage.setItem(KEPT, JSON.stringify(typed(form))));
     form.addEventListener("submit", async (event) => {
       event.preventDefault();
-      const { bill, faults } = asBill(typed(form));
+      const { bill, faults } = asBill(typed(form), value.bill?.currency ?? value.currency);
       if (bill === null) return void this.#say(faults, say_);
       this.#say({}, say_);
       try {
-        await value.send(bill);
+        const done = await value.send(bill);
         if (!value.bill) localStorage.removeItem(KEPT);
+        done();
       } catch (error) {
         const { problem, at } = refused(/** @type {import("/js/api.js").Problem} */ (error));
         this.#say(at, say_, problem);
@@ -111,9 +112,10 @@ function typed(form) {
  * What was typed as a bill, or what is wrong with it by field.
  *
  * @param {Record<string, string>} fields
+ * @param {string | null} currency
  * @returns {{bill: Bill, faults: {}} | {bill: null, faults: Record<string, string>}}
  */
-export function asBill(fields) {
+export function asBill(fields, currency) {
   const kwh = readAmount(fields.kwh);
   const money = fields.money === "" ? null : readAmount(fields.money);
   /** @type {Record<string, string>} */
@@ -125,7 +127,7 @@ export function asBill(fields) {
   if (fields.money !== "" && money === null) faults.money = w.wrong.amount;
   if (Object.keys(faults).length > 0 || kwh === null) return { bill: null, faults };
   const kind = /** @type {"bill" | "meter"} */ (fields.kind);
-  const bill = { from: fields.from, to: shift(fields.last, 1), kwh: Number(kwh), money, estimated_read: fields.estimated_read === "true", kind, note: fields.note };
+  const bill = { from: fields.from, to: shift(fields.last, 1), kwh: Number(kwh), money, currency: money === null ? null : currency, estimated_read: fields.estimated_read === "true", kind, note: fields.note };
   return { bill, faults: {} };
 }
 

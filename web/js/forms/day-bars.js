@@ -17,9 +17,9 @@ import { fraction } from "/js/scale.js";
 
 /** From the top [px]: how cold it was, then the bars, then the dates. */
 const COLD = { top: 26, foot: 70 };
-const BARS = { top: 100, foot: 216 };
-const DATES = 236;
-const HEIGHT = 244;
+const BARS = { top: 108, foot: 224 };
+const DATES = 244;
+const HEIGHT = 252;
 /** Left of the plot, for the figures of the scales [px]; the style sheet keeps it free. */
 const GUTTER = 36;
 

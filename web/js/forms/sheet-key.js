@@ -30,6 +30,7 @@ const SHAPES = {
   mark: () => [usedBar("metered"), svg("line", { class: "mark", x1: 30, x2: 30, y1: 2, y2: 22 })],
   rise: () => [bar(heatHatch(), "step rise")],
   fall: () => [bar(gainHatch(), "step fall")],
+  rest: () => [bar("none", "used other")],
   other: () => [bar("none", "used other")],
   prices: () => [svg("rect", { class: "block", x: 0.5, y: 4.5, width: 13, height: 15, fill: "none" }), ...[1, 3, 5].map((ink, index) => svg("rect", { class: "block", x: 13.5 + 8.5 * index, y: 4.5, width: 8.5, height: 15, fill: lossHatch(ink) }))],
   metered: () => interval("as-designed"),

@@ -4,7 +4,7 @@
  */
 
 import { el, quantity, svg } from "/js/dom.js";
-import { heatHatch } from "/js/forms/hatch.js";
+import { heatHatch, lossHatch } from "/js/forms/hatch.js";
 
 /**
  * @typedef {import("/js/api.js").Quality} Quality
@@ -79,14 +79,16 @@ function bar(length, quality, mark) {
 }
 
 /**
- * The look of an amount by how it is known: metered is hatched, estimated hatched within a broken line, filled hollow.
+ * The look of an amount by how it is known: metered is hatched, estimated thinly hatched within a broken line, filled
+ * hollow.
  *
  * @param {Quality | null} quality
  * @param {Record<string, string | number>} box
  */
 export function usedAs(quality, box) {
   const hollow = quality === "filled" || quality === "stale";
-  return { class: `used is-${quality ?? "unknown"}`, fill: hollow ? "none" : heatHatch(), ...box };
+  const fill = hollow ? "none" : quality === "estimated" ? lossHatch(1) : heatHatch();
+  return { class: `used is-${quality ?? "unknown"}`, fill, ...box };
 }
 
 /**

@@ -38,4 +38,4 @@ part("pairs").value = {
 };
 part("tariff-day").value = stripValue(tariffDay, fmt, Date.parse("2026-01-12T14:02:07Z"));
 part("long-day").value = stripValue(longDay, fmt, null);
-part("bill").value = { bill: { ...why.to_bill, estimated_read: true, note: "read through the window" }, currency: "GBP", today: "2026-02-03", send: async () => undefined, close: () => undefined };
+part("bill").value = { bill: { ...why.to_bill, estimated_read: true, note: "read through the window" }, currency: "GBP", today: "2026-02-03", send: async () => () => undefined, close: () => undefined };

@@ -67,7 +67,7 @@ export const days = costs.by_day.map(({ date, energy_wh }, index) => ({
 }));
 
 /** @param {string} from @param {string} to @param {number} kwh @param {string} money */
-const bill = (from, to, kwh, money) => ({ number: 1, from, to, kwh, money, estimated_read: false, kind: /** @type {const} */ ("bill"), note: "" });
+const bill = (from, to, kwh, money) => ({ number: 1, from, to, kwh, money, currency: "GBP", estimated_read: false, kind: /** @type {const} */ ("bill"), note: "" });
 
 /** @type {import("/js/steps.js").Steps} */
 export const why = {

@@ -3,20 +3,22 @@
 import "/js/forms/bill-form.js";
 import "/js/forms/step-chart.js";
 import * as api from "/js/api-use.js";
-import { el } from "/js/dom.js";
+import { el, svg } from "/js/dom.js";
+import { usedAs } from "/js/forms/use-bars.js";
 import { marginNote, table } from "/js/forms/why-line.js";
 import { bound } from "/js/format.js";
+import { asSentence } from "/js/judge.js";
 import { tabular } from "/js/pages/use-where.js";
 import { length } from "/js/period.js";
 import { problemInWords } from "/js/present.js";
-import { money, periodInWords } from "/js/spent.js";
+import { money, periodInWords, qualityWord } from "/js/spent.js";
 import { stepsValue } from "/js/steps.js";
 import * as words from "/js/words.js";
 
 /**
  * @typedef {import("/js/pages/use.js").Desk} Desk
  * @typedef {import("/js/pages/use.js").Shown} Shown
- * @typedef {import("/js/api-use.js").Bill} Bill
+ * @typedef {import("/js/api-use.js").BillShown} Bill
  */
 
 const w = words.use.bill;
@@ -32,19 +34,18 @@ export async function billsView(desk) {
     close: null,
     send: async (bill) => {
       const { number } = await api.addBill(bill);
-      await desk.again();
-      undoLine(desk, w.entered, () => api.changeBill("DELETE", /** @type {number} */ (number)));
+      return () => redrawn(desk, w.entered, () => api.changeBill("DELETE", number));
     },
   };
   const list = bills.length
     ? el("ol", { class: "rows bills" }, ...bills.map((bill) => el("li", {}, billRow(desk, bill, bills))))
     : el("p", { class: "empty" }, w.none);
-  return { nodes: [list, form, el("p", { class: "small" }, w.other)], shapes: "", period: false };
+  return { nodes: [list, form, el("p", { class: "small" }, w.other)], shapes: bills.length ? "used rest" : "", period: false };
 }
 
 /** @returns {Promise<Bill[]>} the latest first */
 async function listed() {
-  return (await api.bills()).sort((a, b) => (a.from < b.from ? 1 : a.from > b.from ? -1 : (b.number ?? 0) - (a.number ?? 0)));
+  return (await api.bills()).sort((a, b) => (a.from < b.from ? 1 : a.from > b.from ? -1 : b.number - a.number));
 }
 
 /**
@@ -64,10 +65,9 @@ function billRow(desk, bill, bills) {
       form.replaceWith(node);
       /** @type {HTMLElement | null} */ (node.querySelector("button"))?.focus();
     };
-    const send = async (/** @type {Bill} */ after) => {
-      await api.changeBill("PUT", Number(bill.number), after);
-      await desk.again();
-      undoLine(desk, w.changed, () => api.changeBill("PUT", Number(bill.number), plain(bill)));
+    const send = async (/** @type {import("/js/api-use.js").Bill} */ after) => {
+      await api.changeBill("PUT", bill.number, after);
+      return () => redrawn(desk, w.changed, () => api.changeBill("PUT", bill.number, plain(bill)));
     };
     form.value = { bill, currency: house.currency, today: desk.today, close, send };
     node.replaceWith(form);
@@ -75,14 +75,14 @@ function billRow(desk, bill, bills) {
   };
   const drop = async () => {
     await attempt(desk, async () => {
-      await api.changeBill("DELETE", Number(bill.number));
-      await desk.again();
-      undoLine(desk, w.dropped(periodInWords(bill, fmt)), async () => void (await api.addBill(plain(bill))));
+      await api.changeBill("DELETE", bill.number);
+      await redrawn(desk, w.dropped(periodInWords(bill, fmt)), () => api.addBill(plain(bill)));
     });
   };
   node.append(
     el("h3", {}, periodInWords(bill, fmt)),
-    el("p", { class: "kwh" }, el("b", {}, kwh), bill.money !== null && house.currency ? `, ${money(fmt, bill.money, house.currency)}` : ""),
+    el("p", { class: "kwh" }, el("b", {}, kwh), bill.money !== null && bill.currency ? `, ${money(fmt, bill.money, bill.currency)}` : ""),
+    perDay(bill, Math.max(...bills.map((each) => each.kwh / length(each)))),
     el("p", { class: "small" }, [w.kinds[bill.kind], words.use.daysLong(days), w.aDay(words.withUnit(fmt.oneDecimal(bill.kwh / days), words.units.kilowattHour)), bill.estimated_read ? w.estimated : "", bill.note].filter(Boolean).join(", ")),
     ...otherLoad(desk, bill),
     el(
@@ -96,21 +96,38 @@ function billRow(desk, bill, bills) {
   return node;
 }
 
-/** @param {Bill} bill @returns {Bill} without what ingle added */
-function plain({ from, to, kwh, money, estimated_read, kind, note }) {
-  return { from, to, kwh, money, estimated_read, kind, note };
+/**
+ * A bill's kWh a day on the scale of all bills: the heaters' part hatched, the rest hollow.
+ *
+ * @param {Bill} bill
+ * @param {number} most
+ */
+function perDay(bill, most) {
+  const width = (/** @type {number} */ kwh) => `${((100 * kwh) / length(bill) / (most || 1)).toFixed(1)}%`;
+  const box = { x: 0.5, y: 0.5, height: 13 };
+  return svg(
+    "svg",
+    { class: "use-bar", width: "100%", height: 14, "aria-hidden": "true", focusable: "false" },
+    svg("rect", { class: "used other", fill: "none", ...box, width: width(bill.kwh) }),
+    bill.heaters_kwh !== null && svg("rect", usedAs(bill.heaters_quality, { ...box, width: width(Math.min(bill.kwh, bill.heaters_kwh)) })),
+  );
+}
+
+/** @param {Bill} bill @returns {import("/js/api-use.js").Bill} without what ingle added */
+function plain({ from, to, kwh, money, currency, estimated_read, kind, note }) {
+  return { from, to, kwh, money, currency, estimated_read, kind, note };
 }
 
 /**
  * What the supply used beside the heaters, where ingle can say.
  *
  * @param {Desk} desk
- * @param {any} bill
+ * @param {import("/js/api-use.js").BillShown} bill
  */
 function otherLoad({ fmt }, bill) {
-  if (typeof bill.other_kwh !== "number") return [];
-  const unit = words.units.kilowattHour;
-  return [el("p", { class: "small" }, w.split(words.withUnit(fmt.whole(bill.heaters_kwh), unit), words.withUnit(fmt.whole(bill.other_kwh), unit)))];
+  const kwh = (/** @type {number} */ value) => words.withUnit(fmt.whole(value), words.units.kilowattHour);
+  const parts = bill.heaters_kwh === null || bill.other_kwh === null ? [] : [w.split(kwh(bill.heaters_kwh), qualityWord(bill.heaters_quality), kwh(bill.other_kwh), w.otherFrom[bill.other_from] ?? "")];
+  return [...parts, ...bill.missing.map(asSentence)].map((text) => el("p", { class: "small" }, text));
 }
 
 /**
@@ -124,11 +141,14 @@ function comparable(bill, bills) {
 }
 
 /**
+ * Show the bills as they are now, what was done, and the way back.
+ *
  * @param {Desk} desk
  * @param {string} done
  * @param {() => Promise<unknown>} back
  */
-function undoLine(desk, done, back) {
+async function redrawn(desk, done, back) {
+  await desk.again();
   const line = /** @type {import("/js/forms/undo-line.js").UndoLine} */ (el("undo-line"));
   const undo = () =>
     attempt(desk, async () => {

@@ -42,7 +42,7 @@ export async function tariffView({ fmt, house, today }, [asked]) {
   strip.value = stripValue(day, fmt, date === today ? Date.parse(house.t) : null);
   const currency = day.currency;
   const taxed = (/** @type {string | null} */ value) => (value === null ? words.use.absent : fmt.price(Number(value) * (1 + (day.tax_percent ?? 0) / 100), currency));
-  const rows = day.stretches.map((each) => [w.stretch(fmt.time(each.from), endTime(day, each, fmt), "").trim(), price(day, each, fmt), taxed(each.per_kwh)]);
+  const rows = day.stretches.map((each) => [w.stretch(fmt.time(each.from), endTime(day, each, fmt), "").trim(), price(day, each, fmt), each.per_kwh === null ? words.use.absent : w.perKwh(taxed(each.per_kwh))]);
   return {
     nodes: [
       nav,

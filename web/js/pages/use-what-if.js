@@ -61,15 +61,15 @@ function sheet({ fmt }, answer) {
     heads: [w.heads[0], w.heads[1], answer.currency ? w.heads[2] : ""],
     unit: words.units.kilowattHour,
     rows: answer.cases.map((each) => ({
-      name: each.title,
+      name: bound(each.title),
       place: each.code,
       length: each.kwh_per_day / most,
       mark: usual && each !== usual ? usual.kwh_per_day / most : null,
       kwh: fmt.oneDecimal(each.kwh_per_day),
       money: each.money_per_day === null || !answer.currency ? "" : fmt.money(Number(each.money_per_day), answer.currency),
-      quality: "metered",
-      said: [difference(each, answer.currency, fmt), bound(each.sentence)].filter(Boolean).join(" "),
-      more: each.cold.length ? () => coldTable(each, fmt) : null,
+      quality: "estimated",
+      said: [difference(each, answer.currency, fmt), each.cold.length ? w.coldTimes(each.cold.length) : "", each.reaches ? "" : w.never].filter(Boolean).join(" "),
+      more: () => unfolded(each, fmt),
     })),
     sums: [],
   };
@@ -83,7 +83,7 @@ function sheet({ fmt }, answer) {
     })),
     bars,
     ...answer.missing.map((body) => marginNote({ head: words.use.where.missing, body: bound(body), urgent: false })),
-    el("details", { class: "tabular", open: true }, el("summary", {}, w.assumptions), el("ul", { class: "plain" }, ...answer.assumptions.map((text) => el("li", {}, asSentence(text))))),
+    el("details", { class: "tabular", open: true }, el("summary", {}, w.assumptions), el("ul", { class: "plain" }, ...answer.assumptions.map((text) => el("li", {}, bound(text))))),
     el("details", { class: "tabular" }, el("summary", {}, w.table), table({ caption: w.table, columns: w.columns, rows: answer.cases.map((each) => row(each, answer.currency, fmt)) })),
   ];
 }
@@ -122,12 +122,12 @@ function row(each, currency, fmt) {
 }
 
 /** @param {Case} each @param {import("/js/format.js").Formats} fmt */
-function coldTable(each, fmt) {
+function unfolded(each, fmt) {
   const celsius = (/** @type {number} */ value) => words.withUnit(fmt.temperature(value), words.units.celsius);
   const rows = each.cold.map((spell) => [
     spell.day ?? w.everyDay, spell.start, spell.until, celsius(spell.wanted_c), celsius(spell.lowest_c), spell.reached ? w.yes : w.no,
   ]);
-  return table({ caption: w.cold, columns: w.coldColumns, rows });
+  return el("div", {}, el("p", {}, bound(each.sentence)), rows.length > 0 && table({ caption: w.cold, columns: w.coldColumns, rows }));
 }
 
 /** @param {string} zone @param {Record<string, string>} changes */

@@ -115,6 +115,7 @@ function draw(desk, view, { nodes, shapes, period, title }) {
   if (title) say(part("heading"), title);
   part("view").replaceChildren(...(chosen.refused && period ? [el("p", { class: "note" }, w.period.refused)] : []), ...nodes);
   part("key").hidden = shapes === "";
+  part("key").toggleAttribute("plain", !shapes.includes("used"));
   part("key").setAttribute("shapes", shapes);
   const t = words.title;
   /** @type {import("/js/forms/title-block.js").TitleBlock} */ (part("title")).value = [
