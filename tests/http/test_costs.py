@@ -101,3 +101,23 @@ async def test_a_bad_query_is_pointed_at(priced: Served, path: str, query: str, 
         problem: Any = await answer.json(content_type=None)
         assert answer.status == 400, problem
     assert [wrong["pointer"] for wrong in problem["errors"]] == [pointer]
+
+
+async def test_two_periods_side_by_side(priced: Served) -> None:
+    """Without a second span it is as many days before the first; too little is known here to say more."""
+    found = await priced.get("/api/energy/compare?from=2026-01-11&to=2026-01-11&zone=hall")
+    assert (found["period"]["kwh"], found["other"]["kwh"]) == (pytest.approx(24), None)
+    assert (found["other"]["from"], found["other"]["to"]) == ("2026-01-10T00:00:00Z", "2026-01-11T00:00:00Z")
+    assert found["per_day"]["word"] == "cannot say"
+    named = await priced.get(
+        "/api/energy/compare?from=2026-01-11&to=2026-01-11&with_from=2025-12-01&with_to=2025-12-31"
+    )
+    assert (named["other"]["from"], named["other"]["to"]) == ("2025-12-01T00:00:00Z", "2026-01-01T00:00:00Z")
+
+
+async def test_a_bad_second_span_is_pointed_at(priced: Served) -> None:
+    """The parameter by its own name."""
+    path = "/api/energy/compare?from=2026-01-11&with_from=2026-01-05&with_to=2026-01-01"
+    async with priced.client.get(priced.url(path)) as answer:
+        problem: Any = await answer.json(content_type=None)
+    assert (answer.status, problem["errors"][0]["pointer"]) == (400, "/with_to")

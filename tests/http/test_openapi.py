@@ -73,6 +73,9 @@ EXAMPLES = {
     "get-costs": Example("/api/costs?from=2026-01-11&to=2026-01-12", missing="/api/costs?zone=nowhere"),
     "get-energy-days": Example("/api/energy/days?from=2026-01-11", missing="/api/energy/days?zone=nowhere"),
     "get-tariff": Example("/api/tariff?date=2026-01-11"),
+    "get-energy-compare": Example(
+        "/api/energy/compare?from=2026-01-05&to=2026-01-11", missing="/api/energy/compare?zone=nowhere"
+    ),
     "get-bills": Example("/api/bills"),
     "post-bills": Example("/api/bills", A_BILL, {**A_BILL, "to": "2025-12-01"}),
     "get-bills-number": Example("/api/bills/1", missing="/api/bills/7"),

@@ -6,15 +6,16 @@ from datetime import datetime, timedelta
 from typing import Annotated
 from zoneinfo import ZoneInfo
 
-from msgspec import Meta
+from msgspec import Meta, field
 
 from ingle.errors import Fault
 from ingle.http.bodies import instant
-from ingle.http.past import Span
+from ingle.http.past import Span, When
 from ingle.http.problems import BadQuery
 from ingle.http.route import Call, Reply, Route
 from ingle.model.costs import Costs
-from ingle.model.days import EnergyDays
+from ingle.model.days import Comparison, EnergyDays
+from ingle.reports.compare import compare as compare_report
 from ingle.reports.cost import costs as cost_report
 from ingle.reports.days import LONGEST_DAYS, energy_days
 
@@ -28,6 +29,13 @@ class ZoneSpan(Span, frozen=True, kw_only=True):
     def zones(self) -> tuple[str, ...]:
         """The zone, if one is named."""
         return () if self.zone is None else (self.zone,)
+
+
+class TwoSpans(ZoneSpan, frozen=True, kw_only=True):
+    """A span, and the one that it is compared with."""
+
+    with_start: When | None = field(name="with_from", default=None)
+    with_end: When | None = field(name="with_to", default=None)
 
 
 async def costs(call: Call) -> Reply:
@@ -46,6 +54,21 @@ async def days(call: Call) -> Reply:
     return Reply(value=await call.parts.store.read(lambda conn: energy_days(conn, house, start, end, zones)))
 
 
+async def compare(call: Call) -> Reply:
+    """Return how a span compares with another; with the same number of days before it where none is named."""
+    start, end = span(call)
+    house, query = call.parts.live.house, call.query
+    timezone = house.site.timezone
+    with_end = start if query.with_end is None else instant(query.with_end, "with_to", timezone)
+    if query.with_start is not None:
+        with_start = instant(query.with_start, "with_from", timezone)
+    else:
+        with_start = with_end - (end - start)
+    _check(with_start, with_end, ("with_to", query.with_end))
+    spans = ((start, end), (with_start, with_end))
+    return Reply(value=await call.parts.store.read(lambda conn: compare_report(conn, house, *spans, query.zones)))
+
+
 def span(call: Call) -> tuple[datetime, datetime]:
     """Return the span that a query names: from the first of this month, to the end of today, on the house's clock.
 
@@ -59,11 +82,17 @@ def span(call: Call) -> tuple[datetime, datetime]:
     end = instant(call.query.end or today.isoformat(), "to", timezone)
     last_day = (end - timedelta(seconds=1)).astimezone(ZoneInfo(timezone)).date()
     start = instant(call.query.start or last_day.replace(day=1).isoformat(), "from", timezone)
-    if not start < end:
-        raise BadQuery([Fault(("to",), call.query.end or end.isoformat(), f"an instant after {start.isoformat()}")])
-    if (end - start).days > LONGEST_DAYS:
-        raise BadQuery([Fault(("to",), call.query.end or end.isoformat(), f"at most {LONGEST_DAYS} days after from")])
+    _check(start, end, ("to", call.query.end))
     return start, end
+
+
+def _check(start: datetime, end: datetime, given: tuple[str, str | None]) -> None:
+    """Refuse a span that goes backwards or is too long."""
+    place, text = given
+    if not start < end:
+        raise BadQuery([Fault((place,), text or end.isoformat(), f"an instant after {start.isoformat()}")])
+    if (end - start).days > LONGEST_DAYS:
+        raise BadQuery([Fault((place,), text or end.isoformat(), f"at most {LONGEST_DAYS} days after its from")])
 
 
 ROUTES = (
@@ -83,6 +112,15 @@ ROUTES = (
         handler=days,
         answers=EnergyDays,
         query=ZoneSpan,
+        errors=(404, 503),
+    ),
+    Route(
+        method="GET",
+        path="/api/energy/compare",
+        summary="Two periods per day and per degree day, and whether they differ by more than chance",
+        handler=compare,
+        answers=Comparison,
+        query=TwoSpans,
         errors=(404, 503),
     ),
 )
