@@ -2,14 +2,18 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import AsyncIterator
 from pathlib import Path
 
 import pytest
 import pytest_asyncio
+from msgspec.structs import replace
 from playwright.async_api import BrowserContext, Page, expect
 
+from ingle.config.house import read_house_file
 from ingle.model.house import House, Site
+from web.axe import faults
 from web.conftest import Watched
 from web.looks import COLLISIONS, CONTRASTS, FOREIGN, OVERFLOW, TARGETS
 from web.served import Served
@@ -19,6 +23,7 @@ pytestmark = pytest.mark.asyncio(loop_scope="session")
 
 #: An A4 page within the margins of the style sheet, at 96 px to the inch [px].
 A4 = {"width": 688, "height": 1016}
+HOUSES = Path(__file__).parents[2] / "config"
 
 
 @pytest_asyncio.fixture(name="tern", loop_scope="session")
@@ -64,6 +69,7 @@ async def test_it_fits_and_can_be_read_and_pressed(context: BrowserContext, tern
     targets = await page.evaluate(TARGETS)
     assert [t for t in targets if t["height"] < 44 or t["width"] < 44 or not t["name"]] == []
     assert await page.evaluate(FOREIGN) == []
+    assert await faults(page) == []
     for scheme in ("light", "dark"):
         await page.emulate_media(color_scheme=scheme, reduced_motion="reduce")  # type: ignore[arg-type]  # literals
         assert [text for text in await page.evaluate(CONTRASTS) if text["ratio"] < 4.5] == []
@@ -175,8 +181,38 @@ async def test_a_sheet_fits_on_paper(context: BrowserContext, tern: Served) -> N
     for furniture in ("nav", ".doing", ".back", ".skip"):
         await expect(page.locator(furniture)).to_be_hidden()
     await expect(page.locator("working-sheet thead").last).to_be_visible()
-    high = await page.evaluate("() => document.querySelector('.sheet').scrollHeight")
-    assert high <= A4["height"]
+    await expect(page.locator("working-sheet .sources").last).to_contain_text("domestic method (UK practice)")
+    assert await pages(page) == 1
+
+
+async def test_a_whole_house_and_its_longest_room_fit_on_a_page_each(context: BrowserContext, tern: Served) -> None:
+    """Thirteen rooms, and a room of a dozen pieces, print on one A4 page; figures on the drawing can be read there."""
+    house = read_house_file(HOUSES / "tern-house.toml")
+    wall = house.zones[0].elements[0]
+    more = tuple(replace(wall, name=f"wall {number}", openings=()) for number in range(8))
+    longest = replace(house.zones[0], elements=(*house.zones[0].elements, *more))
+    await tern.stop()
+    await tern.start(replace(house, zones=(longest, *house.zones[1:])))
+    page = await context.new_page()
+    for view in ("", f"#room/{longest.id}"):
+        await opened(page, tern, view)
+        await page.reload()
+        await page.wait_for_selector("body:not(.loading)")
+        assert await pages(page) == 1
+    sizes = await page.evaluate(
+        """() => {
+          dispatchEvent(new Event('beforeprint'));
+          const [, , wide] = document.querySelector('.developed').getAttribute('viewBox').split(' ');
+          return Number(wide);
+        }"""
+    )
+    assert sizes == 280
+
+
+async def pages(page: Page) -> int:
+    """Return on how many pages it prints."""
+    paper = await page.pdf(prefer_css_page_size=True)
+    return len(re.findall(rb"/Type\s*/Page\b(?!s)", paper))
 
 
 async def test_the_rooms_are_also_a_real_table(context: BrowserContext, tern: Served) -> None:

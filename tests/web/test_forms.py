@@ -8,6 +8,7 @@ import pytest
 import pytest_asyncio
 from playwright.async_api import Browser, Page
 
+from web.axe import faults
 from web.looks import COLLISIONS, CONTRASTS, FOREIGN, OVERFLOW, TARGETS
 
 pytestmark = pytest.mark.asyncio(loop_scope="session")
@@ -51,6 +52,11 @@ async def test_every_target_is_large_enough(forms: Page) -> None:
 async def test_nothing_is_inline_or_foreign(forms: Page) -> None:
     """No inline style or script, and no address outside this server."""
     assert await forms.evaluate(FOREIGN) == []
+
+
+async def test_a_checker_of_accessibility_finds_nothing(forms: Page) -> None:
+    """Names, roles, order of headings, contrast: no rule of WCAG 2.2 AA is broken by any form in any state."""
+    assert await faults(forms) == []
 
 
 async def test_all_rooms_share_one_scale(forms: Page) -> None:

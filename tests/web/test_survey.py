@@ -14,6 +14,8 @@ from playwright.async_api import BrowserContext, Locator, Page, expect
 from ingle.design import design_house
 from ingle.model.commands import Origin
 from ingle.model.house import House
+from ingle.physics.materials import MATERIALS
+from web.axe import faults
 from web.conftest import Watched
 from web.looks import CONTRASTS, FOREIGN, OVERFLOW, TARGETS
 from web.served import Served
@@ -80,7 +82,7 @@ async def test_watts_follow_while_typing(loft: Watched, tern: Served) -> None:
 
 async def test_the_picture_follows_too(loft: Watched) -> None:
     """The gable's hatch darkens with its loss, and the wall under the pen is outlined."""
-    gable = loft.page.locator("developed-room rect.chosen")
+    gable = loft.page.locator("developed-room rect.picked")
     await expect(gable).to_have_attribute("fill", "url(#hatch-loss-4)")
     await loft.page.fill(GABLE_U, "2")
     await expect(gable).to_have_attribute("fill", "url(#hatch-loss-4)")
@@ -370,6 +372,33 @@ async def test_layers_and_ground_are_filled_in_too(loft: Watched) -> None:
     await expect(bar(page)).to_contain_text(load(changed(grounded)))
 
 
+async def test_a_material_is_picked_with_its_conductivity(loft: Watched) -> None:
+    """Every material of ingle's table is offered by name with its conductivity; none is to be typed."""
+    page = loft.page
+    await page.select_option("#field-element-0-how", "layers")
+    offered = await page.locator("#field-element-0-layers-0-material option").all_inner_texts()
+    assert len(offered) == len(MATERIALS) + 1
+    assert "mineral wool, λ 0.04" in offered
+
+
+async def test_a_high_room_asks_for_its_warmer_air(loft: Watched) -> None:
+    """From 4 m on the room's step asks how much warmer each metre up is; the watts follow it."""
+    page = loft.page
+    await page.get_by_role("link", name="Room", exact=True).click()
+    await expect(page.locator("#field-air_gradient_k_per_m")).to_have_count(0)
+    await page.select_option("#field-height-given", "height_m")
+    await page.fill("#field-height_m", "5")
+    await page.get_by_role("link", name="Floor").click()
+    await page.get_by_role("link", name="Room", exact=True).click()
+    await page.fill("#field-air_gradient_k_per_m", "0.6")
+
+    def high(zone: Any) -> None:
+        del zone["volume_m3"]
+        zone |= {"height_m": 5, "air_gradient_k_per_m": 0.6}
+
+    await expect(bar(page)).to_contain_text(load(changed(high)))
+
+
 async def test_what_the_form_does_not_know_stays(loft: Watched, tern: Served) -> None:
     """Saving changes what was typed and nothing else: heaters, notes and the other rooms are as they were."""
     page = loft.page
@@ -394,6 +423,7 @@ async def test_it_fits_and_can_be_read_and_pressed(context: BrowserContext, tern
     targets = await page.evaluate(TARGETS)
     assert [t for t in targets if t["height"] < 44 or t["width"] < 44 or not t["name"]] == []
     assert await page.evaluate(FOREIGN) == []
+    assert await faults(page) == []
     for scheme in ("light", "dark"):
         await page.emulate_media(color_scheme=scheme, reduced_motion="reduce")  # type: ignore[arg-type]  # literals
         assert [text for text in await page.evaluate(CONTRASTS) if text["ratio"] < 4.5] == []

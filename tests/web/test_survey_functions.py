@@ -202,3 +202,17 @@ async def test_every_choice_of_the_form_is_one_of_the_file(js: Modules) -> None:
     assert set(words["choices"]["opening"]) <= set(get_args(envelope.ElementKind))
     offered = {name for group in words["made"].values() for name in group}
     assert offered == set(get_args(envelope.Construction))
+
+
+async def test_rooms_and_spaces_are_named_in_the_working(js: Modules) -> None:
+    """Where a line leads to is said by its name, not by its id in the file."""
+    body = """(async () => {
+      const {formats} = await import('/js/format.js');
+      const nameOf = (id) => ({'roof-void': 'Roof void', 'room-1': 'Room 1'})[id] ?? id;
+      const fmt = formats({locale: 'en-GB', timeZone: 'UTC'});
+      return [m.inputInWords('space', 'roof-void', fmt, nameOf),
+        m.itemInWords('floor (to room-1, listed there)', nameOf),
+        m.inputInWords('gradient_k_per_m', 0.5, fmt, nameOf)];
+    })()"""
+    said = ["space\u00a0Roof void", "floor (to Room 1, listed there)", "gradient\u00a00.5\u202fK/m"]
+    assert await js.run("losses", body) == said

@@ -138,3 +138,21 @@ export const usual = {
   title: "Beside what is usual",
   columns: ["Figure", "Here", "Usual", "Standing", "Source"],
 };
+const several = (/** @type {number} */ count, /** @type {string} */ one) => (count === 0 ? "" : count === 1 ? `its ${one}` : `its ${count} ${one}s`);
+export const remove = {
+  open: "Remove this room",
+  ask: (/** @type {string} */ room, /** @type {string} */ too) => `Take ${room} out of the house${too}? What was metered stays on record.`,
+  with: (/** @type {string[]} */ too) => (too.length ? `, with ${too.join(", ")}` : ""),
+  heaters: (/** @type {number} */ count) => several(count, "heater"),
+  programmes: (/** @type {number} */ count) => (count ? "its programme" : ""),
+  sensors: (/** @type {number} */ count) => several(count, "sensor"),
+  yes: "Remove it",
+  no: "Keep it",
+  blocked: (/** @type {number} */ count) => (count === 1 ? "A piece of another room leads here. Change it first:" : `${count} pieces of other rooms lead here. Change them first:`),
+  leading: (/** @type {string} */ name, /** @type {string} */ room) => `${name} of ${room}`,
+  done: (/** @type {string} */ room) => `${room} is taken out of the house.`,
+  undone: (/** @type {string} */ room) => `${room} is back as it was.`,
+  moved: "The house was changed again meanwhile, so nothing was undone.",
+  why: (/** @type {string} */ room) => `${room} removed`,
+  undo: (/** @type {string} */ room) => `undo: ${room} removed`,
+};

@@ -128,9 +128,9 @@ export const choices = {
   size: { sides: "width × height", area: "area" },
   u: { given: "a number", typical: "what it is and its age", layers: "its layers", ground: "the ground rule, ISO 13370" },
   bridges: {
-    bridges_percent: "a share of the fabric", bridges_w_per_m2k: "a supplement by area", bridges_typical: "typical of its joints",
+    bridges_percent: "% of the fabric", bridges_w_per_m2k: "a supplement by area", bridges_typical: "typical of its joints",
   },
-  reheat: { reheat_w_per_m2: "watts per floor area", warm_up_h: "a warm-up time" },
+  reheat: { reheat_w_per_m2: "watts per m²", warm_up_h: "a warm-up time" },
   beyond: { outside: "outside", ground: "the ground", factor: "an unheated space", temperature: "a space of known temperature" },
   room: (/** @type {string} */ name) => `${name}, a room`,
   space: (/** @type {string} */ name) => `${name}, unheated`,
@@ -140,7 +140,7 @@ export const choices = {
   opening: { window: "window", door: "door", rooflight: "rooflight" },
   ground: { slab: "slab on the ground", suspended: "boards over a void", basement: "basement floor" },
   thermal_mass: { light: "light", medium: "medium", heavy: "heavy" },
-  origin: { "": "not said, so assumed", measured: "measured", observed: "seen on site", assumed: "assumed" },
+  origin: { "": "not said", measured: "measured", observed: "seen on site", assumed: "assumed" },
   use: {
     living: "living", bedroom: "bedroom", bath: "bath", kitchen: "kitchen", hall: "hall", office: "office", store: "store",
     dining: "dining", utility: "utility", workshop: "workshop", assembly: "assembly", other: "other",

@@ -141,7 +141,7 @@ function figure({ shares, selected, pick }, what, place, aside) {
   );
   const chosen = selected && selected.zone === what.zone && selected.element === what.element && selected.kind === what.kind;
   const opening = ["window", "door", "rooflight"].includes(what.kind);
-  const name = ["surface", opening && "opening", share === undefined && "unknown", chosen && "chosen"].filter(Boolean).join(" ");
+  const name = ["surface", opening && "opening", share === undefined && "unknown", chosen && "picked"].filter(Boolean).join(" ");
   const ground = svg("rect", {
     class: name,
     ...place,

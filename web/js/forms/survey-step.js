@@ -43,11 +43,19 @@ function roomFields(hand) {
       zone[chosen] = "";
     }),
     numberField(hand, [mode], height),
+    highRoom(zone) && numberField(hand, ["air_gradient_k_per_m"], { label: words.fields.air_gradient_k_per_m, unit: words.units.air_gradient_k_per_m, hint: words.fields.gradientHint }),
     numberField(hand, ["design_c"], { label: words.fields.design_c, unit: words.units.design_c }),
     choiceField(hand, ["thermal_mass"], { label: words.fields.thermal_mass }, words.choices.thermal_mass, "medium"),
     numberField(hand, ["built"], { label: words.fields.built, hint: words.fields.builtHint }),
   ];
 }
+
+/**
+ * From 4 m on, warmer air above counts.
+ *
+ * @param {import("/js/api.js").Fields} zone
+ */
+const highRoom = ({ height_m, volume_m3, floor_area_m2 }) => (Number(height_m) || Number(volume_m3) / Number(floor_area_m2)) >= 4;
 
 /** @param {StepHand} hand */
 function airFields(hand) {

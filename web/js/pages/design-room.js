@@ -3,6 +3,7 @@
 import "/js/forms/developed-room.js";
 import "/js/forms/heater-options.js";
 import "/js/forms/heat-shares.js";
+import "/js/forms/remove-room.js";
 import "/js/forms/working-sheet.js";
 import * as api from "/js/api.js";
 import { el, quantity } from "/js/dom.js";
@@ -25,22 +26,26 @@ import * as words from "/js/words.js";
 /**
  * @param {Sheet} sheet
  * @param {ZoneDesign} zone
+ * @param {import("/js/forms/remove-room.js").Removal["removed"]} removed
  * @returns {Node[]}
  */
-export function roomView(sheet, zone) {
+export function roomView(sheet, zone, removed) {
   const found = shares(zone);
   const list = shareList(sheet, zone, found);
   const room = /** @type {import("/js/forms/developed-room.js").DevelopedRoom} */ (el("developed-room"));
   room.value = unfolded(sheet, zone, found, (place) => list.show(placeKey(place)));
+  const remove = /** @type {import("/js/forms/remove-room.js").RemoveRoom} */ (el("remove-room"));
+  remove.value = { document: sheet.document, zone, removed };
   return [
     el("p", { class: "back act" }, el("a", { href: "#" }, words.design.all)),
     el("h1", {}, zone.name),
     figures(sheet, zone),
     el(
-      "p",
+      "div",
       { class: "doing act" },
       el("a", { class: "button", href: `#survey/${zone.id}` }, words.design.edit),
       el("button", { type: "button", click: () => print() }, words.design.print),
+      remove,
     ),
     el(
       "div",

@@ -12,10 +12,9 @@ import "/js/forms/survey-bar.js";
 import "/js/forms/undo-line.js";
 import { el } from "/js/dom.js";
 import * as drafts from "/js/draft.js";
-import { sayDoubts, sayFaults } from "/js/forms/survey-field.js";
+import { sayOdd, sayWrong } from "/js/forms/survey-said.js";
 import { stepFields } from "/js/forms/survey-step.js";
 import { marginNote } from "/js/forms/why-line.js";
-import { bound } from "/js/format.js";
 import { bandInWords, shares } from "/js/losses.js";
 import { conflictNote, mergeDraft, saveZone } from "/js/saving.js";
 import { unfolded } from "/js/pages/design-room.js";
@@ -23,7 +22,6 @@ import { same } from "/js/merge.js";
 import { problemInWords } from "/js/present.js";
 import { given, idOf, NEW_ZONE, remove, stepAt, stepName, stepOf, steps, withZone } from "/js/survey.js";
 import { stateInWords, tried } from "/js/trial.js";
-import { elements } from "/js/unfold.js";
 import * as words from "/js/words.js";
 
 /**
@@ -227,32 +225,8 @@ export class Survey {
   }
 
   #drawFaults() {
-    const here = this.#faults.filter(({ path }) => stepAt(this.zone, path) === this.#step || stepAt(this.zone, path) === null);
-    const homeless = sayFaults(this.#form, here).filter(({ value, path }) => given(value) || path.length === 1);
-    const notes = homeless.map(({ path, value, allowed }) =>
-      el("p", { class: "note" }, `${w.elsewhere} ${path.join(" ")}: ${JSON.stringify(value)}. ${w.allowed(allowed)}`),
-    );
-    this.#form.querySelector(".homeless")?.replaceChildren(...notes);
-    this.#drawDoubts();
-  }
-
-  /** What looks like a slip is said at its field; what the design warns of otherwise stands in the margin. */
-  #drawDoubts() {
-    const findings = this.#design?.findings ?? [];
-    const doubts = findings.map(({ element, key, sentence }) => ({ path: this.#pathOf(element, key), sentence }));
-    const said = sayDoubts(this.#form, doubts);
-    const rest = (this.#design?.warnings ?? []).filter((text) => !said.has(text));
-    this.#warned.replaceChildren(...rest.map((text) => el("p", { class: "note" }, bound(text))));
-  }
-
-  /**
-   * @param {string | null} element
-   * @param {string} key
-   * @returns {Path}
-   */
-  #pathOf(element, key) {
-    const place = elements(this.zone).findIndex(({ name }) => name === element);
-    return element === null ? [key] : ["element", place, key];
+    sayWrong(this.#form, this.zone, this.#step, this.#faults);
+    sayOdd(this.#form, this.#warned, this.zone, this.#design);
   }
 
   #drawPicture() {

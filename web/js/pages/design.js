@@ -78,9 +78,12 @@ function draw() {
   } else {
     survey?.close();
     survey = null;
-    const found = view === "room" && zone ? roomView(sheet, zone) : [...gone(view), ...draftNotes(sheet), ...houseView(sheet)];
+    const room = view === "room" ? zone : undefined;
+    const found = room
+      ? roomView(sheet, room, (done, undo) => void removed(room.id, done, undo))
+      : [...gone(view), ...draftNotes(sheet), ...houseView(sheet)];
     part("view").replaceChildren(...found);
-    document.title = view === "room" && zone ? words.design.roomTitle(zone.name, house) : words.design.title(house);
+    document.title = room ? words.design.roomTitle(room.name, house) : words.design.title(house);
   }
   /** @type {import("/js/forms/title-block.js").TitleBlock} */ (part("title")).value = titleCells(sheet, zone);
 }
@@ -114,6 +117,28 @@ async function saved(id, done, undo) {
   survey = null;
   await read();
   location.hash = `#room/${id}`;
+  undoable(id, done, undo);
+}
+
+/**
+ * A room is taken out: show the house without it, and the way back for ten seconds.
+ *
+ * @param {string} id
+ * @param {string} done
+ * @param {() => Promise<string>} undo
+ */
+async function removed(id, done, undo) {
+  await read();
+  location.hash = "";
+  undoable(id, done, undo);
+}
+
+/**
+ * @param {string} id of a room
+ * @param {string} done
+ * @param {() => Promise<string>} undo
+ */
+function undoable(id, done, undo) {
   const line = /** @type {import("/js/forms/undo-line.js").UndoLine} */ (el("undo-line"));
   const back = async () => {
     const said = await undo().catch(problemInWords);
