@@ -19,6 +19,7 @@ from ingle.model.house import House
 from ingle.model.instants import to_ms
 from ingle.model.readings import Source
 from ingle.model.verdicts import Assessment, ZoneVerdict
+from ingle.reports.tariff_clock import with_tariff_clock
 from ingle.store.columns import (
     ENERGY_IS_BITS,
     ENERGY_IS_COMPUTED,
@@ -65,7 +66,7 @@ def assess(
             known = ", ".join(zone.id for zone in house.zones)
             raise Unknown(f"zone {name!r} is not in this house; it has: {known}")
     start_ms, end_ms = _span(conn, start, end)
-    return assess_rooms(
+    assessed = assess_rooms(
         house,
         design,
         links(house),
@@ -74,6 +75,7 @@ def assess(
         end_ms / 1000,
         zones=zones or (),
     )
+    return with_tariff_clock(conn, house, assessed, end_ms)
 
 
 def _span(conn: sqlite3.Connection, start: datetime | None, end: datetime | None) -> tuple[int, int]:
