@@ -25,7 +25,7 @@ from ingle.model.design import Design, Finding, YearHeat, ZoneDesign
 from ingle.model.house import House
 
 
-def design_house(house: House) -> Design:
+def design_house(house: House, only: str | None = None) -> Design:
     """Return the design of a house.
 
     Takes every house that ``config`` accepts. The total is the sum of the rooms without the flows between them; each
@@ -36,6 +36,9 @@ def design_house(house: House) -> Design:
     ----------
     house
         The house as surveyed.
+    only
+        The id of the only zone to work out in full, for who changes one room of a large house: the total then is the
+        whole house's all the same, while what is said of it as a whole - its year, its notes - is left out.
 
     Returns
     -------
@@ -45,25 +48,33 @@ def design_house(house: House) -> Design:
     house = filled(house)
     around = nearby(house)
     rooms = {zone.id: room(around[zone.id], zone) for zone in house.zones}
-    limits = bands(around, rooms)
-    found = look_over(house, around, rooms)
+    shown = rooms if only is None else {only: rooms[only]}
+    limits = bands(around, shown)
+    found = look_over(house, around, rooms, shown)
     zones = tuple(
-        _zone_design(around[zone.id], rooms[zone.id], limits[zone.id], found.zones[zone.id]) for zone in house.zones
+        _with_year(house, _zone_design(around[zone_id], each, limits[zone_id], found.zones[zone_id]))
+        for zone_id, each in shown.items()
     )
     spaces = settled(house)
-    zones = tuple(_with_year(house, zone) for zone in zones)
-    return Design(
+    whole = Design(
         design_version=design_version(house),
         method=house.site.method,
         outdoor_design_c=house.site.outdoor_here_c,
         zones=zones,
-        year=_sum([zone.year for zone in zones if zone.year is not None]),
         spaces=tuple(space_design(house, each, spaces) for each in spaces.values()),
         total_w=tidy(sum(each.heat_loss_w - each.links_w for each in rooms.values())),
         findings=found.site,
-        notes=tuple(
-            [each.sentence for each in found.site] + list(notes(house, {zone.id: zone.inputs for zone in zones}))
-        ),
+    )
+    return whole if only is not None else _summed(house, whole)
+
+
+def _summed(house: House, whole: Design) -> Design:
+    """Return a design with what is said of all of its rooms together."""
+    said = [each.sentence for each in whole.findings]
+    return replace(
+        whole,
+        year=_sum([zone.year for zone in whole.zones if zone.year is not None]),
+        notes=(*said, *notes(house, {zone.id: zone.inputs for zone in whole.zones})),
     )
 
 

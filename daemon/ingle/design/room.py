@@ -16,6 +16,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
+from functools import cached_property
 
 from ingle.design.air import Stream, streams
 from ingle.design.beyond import Behind, behind, behind_zone, ground_rule, heat_flow, share
@@ -34,7 +35,7 @@ IN_USE_AIR_SHARE = 0.5
 IN_USE_AIR_SHARE_RANGE = (0.25, 1.0)
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)  # without slots, so that what is worked out once stays with it
 class Piece:
     """An element as one of its rooms sees it."""
 
@@ -56,13 +57,13 @@ class Piece:
         """Whether it joins two rooms of the house."""
         return self.there.kind == "zone"
 
-    @property
+    @cached_property
     def linear_w_per_k(self) -> float:
         """Its linear thermal bridge ψ·l, before its share [W/K]."""
         psi = self.element.psi_w_per_mk
         return psi * (self.element.psi_length_m or 0.0) if psi else 0.0
 
-    @property
+    @cached_property
     def w_per_k(self) -> float:
         """A·U·f, for a link with its linear bridge [W/K]."""
         flow = transmission_w_per_k(self.area_m2, self.u.value, self.share)
@@ -80,21 +81,22 @@ class Piece:
             return 0.0
         return {"ground": 1.0, "space": self.there.factor}.get(self.there.kind, self.share)
 
-    @property
+    @cached_property
     def in_use_w_per_k(self) -> float:
         """A·U·f in use [W/K]."""
         return transmission_w_per_k(self.area_m2, self.u.value, self.in_use_share)
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Room:
     """A room's heat loss in its parts [W/K], and the temperature difference at design [K].
 
-    ``fabric_w_per_k`` are all pieces, links included; ``links_w_per_k`` what goes to other rooms, negative if they are
-    warmer.
+    ``spaces`` are the unheated ones that it may face. ``fabric_w_per_k`` are all pieces, links included;
+    ``links_w_per_k`` what goes to other rooms, negative if they are warmer.
     """
 
     zone: Zone
+    spaces: Mapping[str, Behind]
     full_k: float
     pieces: tuple[Piece, ...]
     given_w_per_k: float | None
@@ -119,7 +121,7 @@ class Room:
         """The same in use [W/K]."""
         return self.air_in_use_w_per_k + sum(each.in_use_w_per_k for each in self.streams)
 
-    @property
+    @cached_property
     def heat_loss_w_per_k(self) -> float:
         """Fabric, bridges and air, and what height adds [W/K]."""
         return self.fabric_w_per_k + self.bridges_w_per_k + self.ventilation_w_per_k + self.high.value
@@ -137,7 +139,7 @@ class Room:
         """Heat loss at design without reheat [W]."""
         return self.heat_loss_w_per_k * self.full_k
 
-    @property
+    @cached_property
     def reheat_w(self) -> float:
         """What it takes beyond that to warm up again [W]."""
         return reheat(self.zone, self.heat_loss_w_per_k).value
@@ -168,19 +170,18 @@ def spaces_of(house: House, zone: Zone) -> dict[str, Behind]:
 
 @dataclass(frozen=True, slots=True)
 class Known:
-    """What is worked out already: the unheated spaces that a zone faces, and pieces by their ``key``."""
+    """What is worked out already: the unheated spaces that a zone faces, if they stay, and pieces by their ``key``."""
 
-    spaces: Mapping[str, Behind]
+    spaces: Mapping[str, Behind] | None
     pieces: Mapping[tuple[str, int], Piece]
 
 
 def room(house: House, zone: Zone, known: Known | None = None) -> Room:
     """Work out one room of a house; what is ``known`` is not worked out again."""
     site = house.site
-    if known is None:
-        known = Known(spaces_of(house, zone), {})
-    spaces = known.spaces
-    pieces = tuple(_pieces(house, zone, known))
+    kept = {} if known is None else known.pieces
+    spaces = spaces_of(house, zone) if known is None or known.spaces is None else known.spaces
+    pieces = tuple(_pieces(house, zone, spaces, kept))
     given = zone.given_w_per_k
     if given is not None:
         pieces = tuple(piece for piece in pieces if piece.link)
@@ -197,6 +198,7 @@ def room(house: House, zone: Zone, known: Known | None = None) -> Room:
     at_design, in_use = _flows(zone, pieces)
     return Room(
         zone=zone,
+        spaces=spaces,
         full_k=full_k,
         pieces=pieces,
         given_w_per_k=given,
@@ -234,18 +236,20 @@ def _behind_space(each: Settled) -> Behind:
     return Behind("space", factor=each.factor, temperature_c=each.temperature_c, zone_id=each.space.id)
 
 
-def _pieces(house: House, zone: Zone, known: Known) -> Iterator[Piece]:
+def _pieces(
+    house: House, zone: Zone, spaces: Mapping[str, Behind], kept: Mapping[tuple[str, int], Piece]
+) -> Iterator[Piece]:
     """Yield the zone's elements, then those of other zones that lead here."""
     for element in zone.elements:
-        piece = known.pieces.get(("", id(element)))
-        yield _piece(house, zone, element, behind(house, element, known.spaces)) if piece is None else piece
+        piece = kept.get(("", id(element)))
+        yield _piece(house, zone, element, behind(house, element, spaces)) if piece is None else piece
     here = f"zone:{zone.id}"
     for other in house.zones:
         if other.id == zone.id:
             continue
         for element in other.elements:
             if element.beyond == here:
-                yield known.pieces.get((other.id, id(element))) or _mirror(house, other, zone, element)
+                yield kept.get((other.id, id(element))) or _mirror(house, other, zone, element)
 
 
 def _piece(house: House, zone: Zone, element: Element, there: Behind) -> Piece:

@@ -36,16 +36,17 @@ class Found:
     zones: dict[str, tuple[Finding, ...]]
 
 
-def look_over(house: House, around: dict[str, House], rooms: dict[str, Room]) -> Found:
+def look_over(house: House, around: dict[str, House], rooms: dict[str, Room], shown: dict[str, Room]) -> Found:
     """Return what is odd in a house.
 
-    ``around`` has the house near each zone (see ``nearby``), ``rooms`` the rooms worked out, by zone id.
+    ``around`` has the house near each zone (see ``nearby``), ``rooms`` the rooms worked out, by zone id, and ``shown``
+    those of them to look over.
     """
     site = tuple(_site_finding(rooms, odd) for odd in (*outdoors(house), *spaces(house)))
     known = others(house)
     zones = {
         zone_id: tuple(_of_zone(Look(around[zone_id], each), known, site_odd=bool(site)))
-        for zone_id, each in rooms.items()
+        for zone_id, each in shown.items()
     }
     return Found(site, zones)
 

@@ -7,6 +7,9 @@ from dataclasses import dataclass
 from ingle.model.design import Working
 from ingle.model.provenance import Provenance
 
+# Up to here a number has six places to spare.
+_FAR = 1e9
+
 
 @dataclass(frozen=True, slots=True)
 class Figure:
@@ -49,4 +52,6 @@ def tidy(value: float) -> float:
     >>> tidy(46.731199999999994), tidy(-0.0)
     (46.7312, 0.0)
     """
+    if -_FAR < value < _FAR:  # through a whole number, which is far faster than rounding to a number of places
+        return round(value * 1e6) / 1e6 + 0.0
     return round(value, 6) + 0.0

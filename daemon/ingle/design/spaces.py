@@ -78,12 +78,13 @@ def settled(house: House) -> dict[str, Settled]:
         return {}
     places = {space.id: place for place, space in enumerate(house.spaces)}
     joints = [list(_own_joints(house, space)) for space in house.spaces]
+    leads = {f"{TO_SPACE}{space_id}": own for space_id, own in zip(places, joints, strict=True)}
     for zone in house.zones:
         for element in zone.elements:
-            there = places.get(space_id(element) or "")
-            if there is not None:
+            if isinstance(element.beyond, str) and element.beyond in leads:
                 flow = conductance_w_per_k(zone, element, Behind("space"))
-                joints[there].append(Joint(f"{element.name} ({zone.id})", flow, zone.design_c, of_room=True))
+                joint = Joint(f"{element.name} ({zone.id})", flow, zone.design_c, of_room=True)
+                leads[element.beyond].append(joint)
     between = _between(house, places)
     at_design = unheated_temperatures([[(each.w_per_k, each.there_c) for each in own] for own in joints], between)
     warm = unheated_temperatures([[(each.w_per_k, float(each.of_room)) for each in own] for own in joints], between)

@@ -8,15 +8,14 @@ nothing; ``narrowing`` lists them.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator
 from dataclasses import dataclass, field
 from math import hypot
 from typing import TypeVar
 
 from msgspec.structs import replace
 
-from ingle.design.beyond import Behind
-from ingle.design.room import IN_USE_AIR_SHARE_RANGE, Known, Room, room, spaces_of
+from ingle.design.room import IN_USE_AIR_SHARE_RANGE, Known, Room, room
 from ingle.design.spaces import TO_SPACE, space_id
 from ingle.model.envelope import Element, UnheatedSpace
 from ingle.model.house import House, Site, Zone
@@ -105,9 +104,8 @@ def bands(around: dict[str, House], rooms: dict[str, Room]) -> dict[str, Bands]:
 
 def _bands(house: House, centre: Room) -> Bands:
     result = Bands(Band(centre.heat_loss_w), Band(centre.in_use_w_per_k))
-    spaces = spaces_of(house, centre.zone)
     for uncertain in _inputs(house, centre.zone):
-        known = _known(uncertain, centre, spaces)
+        known = _known(uncertain, centre)
         again = [_again(house, uncertain, limit, centre.zone, known) for limit in (uncertain.low, uncertain.high)]
         moved = [each for each in again if each is not None]
         down, up = result.heat_loss_w.add([each.heat_loss_w for each in moved])
@@ -160,22 +158,22 @@ def _has_limits(origin: Provenance | None) -> bool:
     return origin is not None and (origin.low is not None or origin.high is not None)
 
 
-def _known(uncertain: Input, centre: Room, spaces: Mapping[str, Behind]) -> Known | None:
+def _known(uncertain: Input, centre: Room) -> Known | None:
     """Return what stays as it is of a room when an input moves: for one of its own, all but the piece that it is of.
 
-    An element that leads to an unheated space moves that, so nothing is kept.
+    An element that leads to an unheated space moves that too, and with it all that faces a space.
     """
     zone = centre.zone
     if uncertain.zone_id != zone.id or uncertain.key == "design_c":
         return None
     if uncertain.element is None:
-        return Known(spaces, {piece.key: piece for piece in centre.pieces})
+        return Known(centre.spaces, {piece.key: piece for piece in centre.pieces})
     element = zone.elements[uncertain.element]
     kept = [piece for piece in centre.pieces if element.name not in piece.element.openings]
     cut = [each for each in zone.elements if element.name in each.openings]
-    if any(space_id(each) is not None for each in (element, *cut)):
-        return None
-    return Known(spaces, {piece.key: piece for piece in kept})
+    if all(space_id(each) is None for each in (element, *cut)):
+        return Known(centre.spaces, {piece.key: piece for piece in kept})
+    return Known(None, {piece.key: piece for piece in kept if piece.there.kind != "space"})
 
 
 def _again(house: House, uncertain: Input, value: float | None, zone: Zone, known: Known | None) -> Room | None:

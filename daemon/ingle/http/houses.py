@@ -35,9 +35,7 @@ class Why(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True)
 class OneZone(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
     """Whose design is wanted."""
 
-    zone: Annotated[str, Meta(description="only this zone of the document; total_w stays the whole house's")] | None = (
-        None
-    )
+    zone: Annotated[str, Meta(description="only this zone of the document; total_w stays the whole's")] | None = None
 
 
 class Tried(Result, frozen=True, kw_only=True):
@@ -114,9 +112,7 @@ async def try_design(call: Call) -> Reply:
     only = call.query.zone
     if only is not None and tried.zone(only) is None:
         raise BadQuery([Fault(("zone",), only, "the id of a zone of the document")])
-    whole = await asyncio.to_thread(design_house, tried)
-    zones = whole.zones if only is None else tuple(zone for zone in whole.zones if zone.id == only)
-    return Reply(value=Tried(design=msgspec.structs.replace(whole, zones=zones), faults=()))
+    return Reply(value=Tried(design=await asyncio.to_thread(design_house, tried, only), faults=()))
 
 
 ROUTES = (

@@ -7,6 +7,7 @@ looks like a slip, on the sheet.
 
 from __future__ import annotations
 
+from functools import cache
 from typing import TypeVar
 
 from msgspec import Struct
@@ -79,8 +80,13 @@ def _at(holder: object, part: str) -> object:
 
 
 def _attribute(holder: Struct, part: str) -> str | None:
-    pairs = zip(holder.__struct_encode_fields__, holder.__struct_fields__, strict=True)
-    return next((name for written, name in pairs if written == part), None)
+    return _attributes(type(holder)).get(part)
+
+
+@cache
+def _attributes(kind: type[Struct]) -> dict[str, str]:
+    """Return the attribute that each key of a struct is read into."""
+    return dict(zip(kind.__struct_encode_fields__, kind.__struct_fields__, strict=True))
 
 
 def _place(part: str) -> int | None:

@@ -47,7 +47,7 @@ def options(house: House, zone_id: str, wished: Wishes) -> ZoneOptions:
     if zone is None:
         known = ", ".join(each.id for each in house.zones) or "none"
         raise Unknown(f"no zone is called {zone_id}; this house has: {known}")
-    return zone_options(house, design_house(house), zone, wished)
+    return zone_options(house, design_house(house, zone_id), zone, wished)
 
 
 def circuits(house: House) -> Circuits:
