@@ -84,7 +84,14 @@ async def note_verdicts(rooms: Rooms) -> None:
 
 def _note(connection: sqlite3.Connection, assessment: Assessment, t_ms: int) -> None:
     zones = {
-        zone.id: {"verdict": zone.verdict, "w_per_k": zone.measured_w_per_k, "causes": [c.code for c in zone.causes]}
+        zone.id: {
+            "verdict": zone.verdict,
+            "w_per_k": zone.measured_w_per_k,
+            "low_w_per_k": zone.low_w_per_k,
+            "high_w_per_k": zone.high_w_per_k,
+            "probability": zone.probability,
+            "causes": [c.code for c in zone.causes],
+        }
         for zone in assessment.zones
     }
     data = {"design_version": assessment.design_version, "method": assessment.method, "zones": zones}
