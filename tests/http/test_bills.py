@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 from collections.abc import AsyncIterator
 from datetime import UTC, datetime, timedelta
+from decimal import Decimal
 from pathlib import Path
 from typing import Any
 
@@ -192,3 +193,40 @@ async def test_a_change_names_what_it_changes(billed: Served) -> None:
     await send(billed, "POST", "/api/bills", BILL)
     assert (await send(billed, "PUT", "/api/bills/1", BILL))[0] == 428
     assert (await send(billed, "DELETE", "/api/bills/1"))[0] == 428
+
+
+async def test_why_one_bill_is_higher(billed: Served) -> None:
+    """Steps that add up to the difference, in the order of the causes; by default beside the bill before."""
+    await send(billed, "POST", "/api/bills", {**BILL, "from": "2025-11-01", "to": "2025-12-01", "money": "90"})
+    await send(billed, "POST", "/api/bills", {**BILL, "kwh": 300})
+    found = await billed.get("/api/bills/2/why?against=1")
+    assert (found["from_bill"], found["to_bill"], found["difference"], found["currency"]) == (1, 2, "8.10", "GBP")
+    assert [step["code"] for step in found["steps"]] == [
+        "days",
+        "price",
+        "weather",
+        "warmer",
+        "longer",
+        "loss",
+        "other-load",
+        "unexplained",
+    ]
+    assert sum(Decimal(step["money"]) for step in found["steps"]) == Decimal("8.10")
+    assert sum(Decimal(str(step["kwh"])) for step in found["steps"]) == Decimal("19.5")
+    assert found["order"] == "averaged over all orders"
+    assert "14 days instead of 30" in found["steps"][0]["sentence"]
+    assert found["missing"]
+    assert await billed.get("/api/bills/2/why") == found
+
+
+@pytest.mark.parametrize(
+    ("query", "status"), [("against=2", 400), ("against=one", 400), ("against=0", 400), ("against=7", 404)]
+)
+async def test_bills_that_cannot_be_set_side_by_side(billed: Served, query: str, status: int) -> None:
+    """With itself, by no number, or with one that is not there; the query is pointed at."""
+    await send(billed, "POST", "/api/bills", {**BILL, "from": "2025-11-01", "to": "2025-12-01"})
+    await send(billed, "POST", "/api/bills", BILL)
+    code, problem, _ = await send(billed, "GET", f"/api/bills/2/why?{query}")
+    assert code == status
+    if status == 400:
+        assert (problem["errors"][0]["pointer"], problem["errors"][0]["place"]) == ("/against", "query")

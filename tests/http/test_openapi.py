@@ -80,6 +80,7 @@ EXAMPLES = {
     "post-bills": Example("/api/bills", A_BILL, {**A_BILL, "to": "2025-12-01"}),
     "get-bills-number": Example("/api/bills/1", missing="/api/bills/7"),
     "put-bills-number": Example("/api/bills/2", A_BILL, {**A_BILL, "kwh": -1}, missing="/api/bills/7"),
+    "get-bills-number-why": Example("/api/bills/2/why?against=1", missing="/api/bills/2/why?against=7"),
     "delete-bills-number": Example("/api/bills/2", missing="/api/bills/7"),
     "get-verdicts": Example("/api/verdicts?from=2026-01-01&to=2026-01-12"),
     "post-verdicts-refresh": Example("/api/verdicts/refresh"),

@@ -129,6 +129,13 @@ def test_each_cause_alone_is_found_whole(code: str, changed: dict[str, Any], deg
     assert money(WINTER, after) == {code: more * Decimal("0.3")}
 
 
+def test_a_temperature_without_hours_is_no_change() -> None:
+    """Never at the occupied level before, half the time after: it is longer hours, not warmer rooms."""
+    before = replace(WINTER, rooms=Rooms(warm_c=None, cool_c=16.0, share=0.0))
+    assert set(kwh(before, WINTER)) == {"longer", "unexplained"}
+    assert kwh(before, WINTER)["longer"] > 0
+
+
 def test_two_causes_at_once_share_what_they_do_together() -> None:
     """A fifth more degree days at a price a tenth higher: each gets its own, and half of what both make together.
 

@@ -9,11 +9,13 @@ import msgspec
 from msgspec import Meta
 
 from ingle.commands.bills import Bills, bill_etag
-from ingle.errors import Unknown
+from ingle.errors import BadInput, Unknown
+from ingle.http.problems import BadQuery
 from ingle.http.route import ORIGIN, Call, Reply, Route, quoted
-from ingle.model.bills import Bill, BillShown, BillsShown
+from ingle.model.bills import Bill, BillShown, BillsShown, BillWhy
 from ingle.model.commands import Origin
 from ingle.reports import bills as report
+from ingle.reports.bill_why import why as explained
 from ingle.store import bills as stored
 from ingle.store.bills import Numbered
 
@@ -26,6 +28,12 @@ class About(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=Tru
 
     who: Annotated[str, Meta(min_length=1, max_length=200, description="who changes it")] = ORIGIN.who
     why: Annotated[str, Meta(max_length=200, description="why, for the history")] = ""
+
+
+class Against(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
+    """Which bill another is compared with."""
+
+    against: Annotated[int, Meta(ge=1, le=10**_DIGITS, description="a bill's number; the one before it")] | None = None
 
 
 async def every(call: Call) -> Reply:
@@ -72,6 +80,19 @@ async def remove(call: Call) -> Reply:
         number(call.path("number")), expected=call.match, origin=_origin(call), why=call.query.why
     )
     return await _reply(call, gone)
+
+
+async def why(call: Call) -> Reply:
+    """Return the steps between two bills."""
+    house, asked = call.parts.live.house, number(call.path("number"))
+
+    def read(conn: sqlite3.Connection) -> BillWhy:
+        return explained(conn, house, asked, call.query.against)
+
+    try:
+        return Reply(value=await call.parts.store.read(read))
+    except BadInput as error:
+        raise BadQuery(error.faults) from error
 
 
 def number(text: str) -> int:
@@ -152,6 +173,15 @@ ROUTES = (
         answers=BillShown,
         query=About,
         match=True,
+        errors=(503,),
+    ),
+    Route(
+        method="GET",
+        path="/api/bills/{number}/why",
+        summary="Why a bill is higher or lower than another, by default the one before: steps that add up exactly",
+        handler=why,
+        answers=BillWhy,
+        query=Against,
         errors=(503,),
     ),
 )

@@ -65,3 +65,35 @@ class BillsShown(Result, frozen=True, kw_only=True):
     """All bills and hand-read meters, by their first day."""
 
     bills: tuple[BillShown, ...]
+
+
+StepCode = Literal["days", "price", "weather", "warmer", "longer", "loss", "other-load", "unexplained"]
+
+
+class BillStep(Result, frozen=True, kw_only=True):
+    """What one change did to a bill: money (null where a bill has no amount), energy, and its sentence."""
+
+    code: StepCode
+    money: Money | None
+    kwh: float
+    sentence: str
+
+
+class BillWhy(Result, frozen=True, kw_only=True):
+    """Why a bill is higher or lower than another: steps that add up to the difference exactly.
+
+    ``sentence`` compares both per day, so that a longer bill is not taken for a higher one. What ``missing`` names
+    could not be told apart and is in ``unexplained``.
+    """
+
+    from_bill: int
+    to_bill: int
+    currency: str | None
+    difference: Money | None
+    difference_kwh: float
+    steps: tuple[BillStep, ...]
+    order: str
+    from_kwh_per_day: float
+    to_kwh_per_day: float
+    sentence: str
+    missing: tuple[str, ...]

@@ -52,10 +52,13 @@ _KWH: Final = Fraction(24, 1000)
 
 
 class Rooms(Struct, frozen=True, kw_only=True):
-    """How warm rooms were [°C]: in the hours at their occupied level, outside of them, and the share of these hours."""
+    """How warm rooms were [°C]: in the hours at their occupied level, outside of them, and the share of these hours.
 
-    warm_c: float
-    cool_c: float
+    A share of 0 has no warm hours, one of 1 no others: their temperature is then None, and says nothing.
+    """
+
+    warm_c: float | None
+    cool_c: float | None
     share: float
 
 
@@ -95,6 +98,19 @@ class Known(NamedTuple):
     loss: bool
 
 
+class Inside(NamedTuple):
+    """How warm rooms are taken to have been [°C], every part of it filled in."""
+
+    warm_c: float
+    cool_c: float
+    share: float
+
+    @property
+    def mean_c(self) -> float:
+        """The mean over all hours [°C]."""
+        return self.share * self.warm_c + (1 - self.share) * self.cool_c
+
+
 class _Side(NamedTuple):
     """A bill's factors, exact; energy in kWh a day."""
 
@@ -102,7 +118,7 @@ class _Side(NamedTuple):
     standing: Fraction
     price: Fraction
     outdoor_c: tuple[float, ...]
-    rooms: Rooms
+    inside: Inside
     loss: Fraction
     other: Fraction
     rest: Fraction
@@ -131,8 +147,11 @@ def steps(before: Account, after: Account, gains_k: float) -> tuple[Step, ...]:
         What people, sun and appliances warm the house by [K].
     """
     told = known(before, after)
-    common = _common_loss(before, after, told, gains_k)
-    sides = [_side(account, told, gains_k, common) for account in (before, after)]
+    insides = inside_of_both(before, after, gains_k)
+    common = _common_loss((before, after), insides, told, gains_k)
+    sides = [
+        _side(account, inside, told, gains_k, common) for account, inside in zip((before, after), insides, strict=True)
+    ]
 
     @cache
     def kwh_when(made: frozenset[Code]) -> Fraction:
@@ -149,56 +168,64 @@ def steps(before: Account, after: Account, gains_k: float) -> tuple[Step, ...]:
     return tuple(Step(code, money[n], kwh[n]) for n, code in enumerate(CODES))
 
 
-def degree_days_a_day(outdoor_c: tuple[float, ...], rooms: Rooms, gains_k: float) -> float:
-    """Return the mean degree days of a day, counted from how warm the rooms were less gains [K·d/d].
+def degree_days_a_day(outdoor_c: tuple[float, ...], inside_c: float, gains_k: float) -> float:
+    """Return the mean degree days of a day, counted from how warm it was inside less gains [K·d/d].
 
-    >>> degree_days_a_day((5.0, 9.0, 25.0), Rooms(warm_c=20.0, cool_c=16.0, share=0.5), 3.0)
+    >>> degree_days_a_day((5.0, 9.0, 25.0), 18.0, 3.0)
     5.333333333333333
     """
     if not outdoor_c:
         return 0.0
-    base_c = rooms.share * rooms.warm_c + (1 - rooms.share) * rooms.cool_c - gains_k
-    return sum(max(0.0, base_c - each) for each in outdoor_c) / len(outdoor_c)
+    return sum(max(0.0, inside_c - gains_k - each) for each in outdoor_c) / len(outdoor_c)
 
 
-def rooms_of(account: Account, told: Known, gains_k: float) -> Rooms:
-    """Return how warm a bill's rooms were; where it is not known, as warm as the customary base temperature needs."""
-    if told.rooms and account.rooms is not None:
-        return account.rooms
-    inside_c = BASE_C + gains_k
-    return Rooms(warm_c=inside_c, cool_c=inside_c, share=0.0)
+def inside_of_both(before: Account, after: Account, gains_k: float) -> tuple[Inside, Inside]:
+    """Return how warm both bills' rooms were; where it is not known, as warm as the customary base needs.
+
+    A temperature that one bill has no hours of is taken from the other, so that it is no change.
+    """
+    if not known(before, after).rooms or before.rooms is None or after.rooms is None:
+        usual = Inside(BASE_C + gains_k, BASE_C + gains_k, 0.0)
+        return usual, usual
+    return _filled(before.rooms, after.rooms), _filled(after.rooms, before.rooms)
 
 
-def _common_loss(before: Account, after: Account, told: Known, gains_k: float) -> float:
+def _filled(rooms: Rooms, other: Rooms) -> Inside:
+    warm_c = next((each for each in (rooms.warm_c, other.warm_c, rooms.cool_c) if each is not None), BASE_C)
+    cool_c = next((each for each in (rooms.cool_c, other.cool_c, rooms.warm_c) if each is not None), BASE_C)
+    return Inside(warm_c, cool_c, rooms.share)
+
+
+def _common_loss(
+    accounts: tuple[Account, Account], insides: tuple[Inside, Inside], told: Known, gains_k: float
+) -> float:
     """Return the one coefficient that gives what the heaters took over both bills together [W/K]."""
     if not told.outdoor:
         return 0.0
     cold = sum(
-        account.days * degree_days_a_day(account.outdoor_c, rooms_of(account, told, gains_k), gains_k)
-        for account in (before, after)
+        account.days * degree_days_a_day(account.outdoor_c, inside.mean_c, gains_k)
+        for account, inside in zip(accounts, insides, strict=True)
     )
-    took = (before.heaters_kwh or 0.0) + (after.heaters_kwh or 0.0)
+    took = sum(account.heaters_kwh or 0.0 for account in accounts)
     return took * 1000 / 24 / cold if cold > 0 else 0.0
 
 
-def _side(account: Account, told: Known, gains_k: float, common_loss: float) -> _Side:
+def _side(account: Account, inside: Inside, told: Known, gains_k: float, common_loss: float) -> _Side:
     days, kwh = Fraction(account.days), Fraction(account.kwh)
     standing, money = Fraction(account.standing), Fraction(account.money or 0)
     price = (money - days * standing) / kwh if kwh else Fraction(0)
     heaters = Fraction(account.heaters_kwh or 0.0) if told.heaters else kwh
-    rooms = rooms_of(account, told, gains_k)
     outdoor_c = account.outdoor_c if told.outdoor else ()
     loss = Fraction(account.loss_w_per_k if told.loss and account.loss_w_per_k is not None else common_loss)
-    heat = loss * _KWH * Fraction(degree_days_a_day(outdoor_c, rooms, gains_k))
     return _Side(
         days=days,
         standing=standing if kwh else money / days,
         price=price,
         outdoor_c=outdoor_c,
-        rooms=rooms,
+        inside=inside,
         loss=loss,
         other=(kwh - heaters) / days,
-        rest=heaters / days - heat,
+        rest=heaters / days - _heat(loss, outdoor_c, inside, gains_k),
     )
 
 
@@ -208,13 +235,13 @@ def _mixed(before: _Side, after: _Side, made: frozenset[Code]) -> _Side:
     def of(code: Code) -> _Side:
         return after if code in made else before
 
-    warm, long = of("warmer").rooms, of("longer").rooms
+    warm, long = of("warmer").inside, of("longer").inside
     return _Side(
         days=of("days").days,
         standing=of("price").standing,
         price=of("price").price,
         outdoor_c=of("weather").outdoor_c,
-        rooms=Rooms(warm_c=warm.warm_c, cool_c=warm.cool_c, share=long.share),
+        inside=Inside(warm.warm_c, warm.cool_c, long.share),
         loss=of("loss").loss,
         other=of("other-load").other,
         rest=of("unexplained").rest,
@@ -222,5 +249,10 @@ def _mixed(before: _Side, after: _Side, made: frozenset[Code]) -> _Side:
 
 
 def _kwh(side: _Side, gains_k: float) -> Fraction:
-    heat = side.loss * _KWH * Fraction(degree_days_a_day(side.outdoor_c, side.rooms, gains_k))
+    heat = _heat(side.loss, side.outdoor_c, side.inside, gains_k)
     return side.days * (heat + side.other + side.rest)
+
+
+def _heat(loss: Fraction, outdoor_c: tuple[float, ...], inside: Inside, gains_k: float) -> Fraction:
+    """Return what a house loses on an average day [kWh]."""
+    return loss * _KWH * Fraction(degree_days_a_day(outdoor_c, inside.mean_c, gains_k))

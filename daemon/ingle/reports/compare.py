@@ -70,7 +70,7 @@ def _side(conn: sqlite3.Connection, house: House, span: tuple[datetime, datetime
     used = of_zones(house, uses(conn, house, [days[0].start_ms, *(day.end_ms for day in days)]), zones)
     # A heater of which nothing is known at all is no reason to leave every day out: it is missing from both sides.
     used = [use for use in used if use.covered_s > 0]
-    cold = outdoors(conn, days)
+    cold = outdoors(conn, house, days)
     counted = [_day(day, place, used, cold[place]) for place, day in enumerate(days)]
     known = [each for each in counted if each is not None]
     quality = summed(part for use in used for part in use.parts).quality

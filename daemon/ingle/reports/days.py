@@ -18,9 +18,9 @@ from ingle.errors import BadInput, Fault, Unknown
 from ingle.model.days import DayZone, EnergyDay, EnergyDays
 from ingle.model.house import House
 from ingle.model.instants import to_ms
-from ingle.model.readings import OUTDOOR
 from ingle.money import LocalDay, local_days
 from ingle.physics.weather import BASE_C
+from ingle.reports.outdoors import sources
 from ingle.reports.use import Part, Use, summed, uses
 from ingle.store.readings import QUARTER_MS
 from ingle.store.rollups import quarters
@@ -52,7 +52,7 @@ def energy_days(
     """
     days = whole_days(house, start, end)
     used = of_zones(house, uses(conn, house, [days[0].start_ms, *(day.end_ms for day in days)]), zones)
-    cold = outdoors(conn, days)
+    cold = outdoors(conn, house, days)
     shown = tuple(_day(day, place, used, cold[place]) for place, day in enumerate(days))
     return EnergyDays(start=start, end=end, base_c=BASE_C, days=shown, missing=tuple(_missing(used, cold)))
 
@@ -86,14 +86,21 @@ def of_zones(house: House, used: list[Use], zones: Sequence[str]) -> list[Use]:
     return [use for use in used if not zones or use.zone in zones]
 
 
-def outdoors(conn: sqlite3.Connection, days: Sequence[LocalDay], base_c: float = BASE_C) -> list[Cold | None]:
-    """Return how cold each day was; None where too little of it was measured."""
-    temps = {
-        quarter.start_ms: quarter.mean_temp_c
-        for quarter in quarters(conn, OUTDOOR, days[0].start_ms, days[-1].end_ms)
-        if quarter.mean_temp_c is not None
-    }
-    return [_cold(temps, day, base_c) for day in days]
+def outdoors(
+    conn: sqlite3.Connection, house: House, days: Sequence[LocalDay], base_c: float = BASE_C
+) -> list[Cold | None]:
+    """Return how cold each day was, by the first source outdoors that knows it; None where too little was measured."""
+    found: list[Cold | None] = [None] * len(days)
+    for source, offset_k in sources(house):
+        if None not in found:
+            break
+        temps = {
+            quarter.start_ms: quarter.mean_temp_c + offset_k
+            for quarter in quarters(conn, source, days[0].start_ms, days[-1].end_ms)
+            if quarter.mean_temp_c is not None
+        }
+        found = [cold or _cold(temps, day, base_c) for cold, day in zip(found, days, strict=True)]
+    return found
 
 
 def _cold(temps: dict[int, float], day: LocalDay, base_c: float) -> Cold | None:
