@@ -53,6 +53,28 @@ def test_en12831_room() -> None:
     assert zone.heat_loss_w == pytest.approx(933.79, abs=0.02)
 
 
+def test_a_dynamic_model_at_rest_needs_as_much() -> None:
+    """Outside elements and air alone: 686.7 W at a constant -3 °C (package iso52016 0.0.3), within 2 %."""
+    for method in ("domestic", "en12831"):
+        house = room(*WALLS)
+        load_w = only(replace(house, site=replace(house.site, method=method))).heat_loss_w
+        assert load_w == pytest.approx(686.7, rel=0.02)
+
+
+def test_one_source_does_not_need_what_all_heaters_need() -> None:
+    """Half of the air of several rooms comes in at once: 117.50 W of 235.01 W in each (heaty 2020.10b2, f_iz 0.5).
+
+    A room that is a house by itself has all of it (EN 12831-1:2017, table B.5).
+    """
+    alone = room(*WALLS, reheat_w_per_m2=11.0)
+    alone = replace(alone, site=replace(alone.site, method="en12831"))
+    both = replace(alone, zones=(alone.zones[0], replace(alone.zones[0], id="other")))
+    one, two = design_house(alone), design_house(both)
+    assert one.one_source_w == one.total_w
+    assert two.total_w == pytest.approx(2 * one.total_w)
+    assert two.one_source_w == pytest.approx(two.total_w - 2 * 117.50, abs=0.02)
+
+
 def test_en12831_bridges_and_reheat() -> None:
     """ΔU_TB 0.10 on the 36 m² to outside adds 3.6 W/K (heaty: H_ie 22.17); 11 W/m² reheat adds 132 W."""
     house = room(*WALLS, PARTY, bridges_w_per_m2k=0.10, reheat_w_per_m2=11.0)

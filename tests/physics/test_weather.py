@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from math import pi, sin
+
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
@@ -16,6 +18,19 @@ from ingle.physics.weather import degree_days_of_day, degree_days_of_month, heat
 def test_day_follows_the_four_cases(highest: float, lowest: float, expected: float) -> None:
     """The Met Office rules, base 15.5 °C (CIBSE TM41)."""
     assert degree_days_of_day(highest, lowest) == pytest.approx(expected, abs=1e-9)
+
+
+@pytest.mark.parametrize(
+    ("highest", "lowest", "expected"),
+    [(10, 4, 8.5), (15.5, 5, 5.25), (18, 8, 3.045), (22, 12, 0.914), (25, 16, 0)],
+)
+def test_the_four_cases_are_near_a_day_that_follows_a_sine(highest: float, lowest: float, expected: float) -> None:
+    """What a sine between the extremes has below 15.5 °C, added up in small steps, is within 0.1 K·d of the rules."""
+    steps = 20_000
+    mean, swing = (highest + lowest) / 2, (highest - lowest) / 2
+    below = sum(max(0.0, 15.5 - mean - swing * sin(2 * pi * step / steps)) for step in range(steps)) / steps
+    assert below == pytest.approx(expected, abs=0.001)
+    assert degree_days_of_day(highest, lowest) == pytest.approx(below, abs=0.1)
 
 
 @pytest.mark.parametrize(("days", "mean", "expected"), [(31, 4.4, 344.23), (30, 10.8, 146.20), (30, 15.5, 42.25)])

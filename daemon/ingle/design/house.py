@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 
 from msgspec.structs import replace
 
@@ -23,6 +23,7 @@ from ingle.design.working import working
 from ingle.design.year import told_by, year
 from ingle.model.design import Design, Finding, YearHeat, ZoneDesign
 from ingle.model.house import House
+from ingle.physics.air_change import air_at_once
 
 
 def design_house(house: House, only: str | None = None) -> Design:
@@ -62,7 +63,8 @@ def design_house(house: House, only: str | None = None) -> Design:
         outdoor_design_c=house.site.outdoor_here_c,
         zones=zones,
         spaces=tuple(space_design(house, each, spaces) for each in spaces.values()),
-        total_w=tidy(sum(each.heat_loss_w - each.links_w for each in rooms.values())),
+        total_w=tidy(_total_w(rooms.values())),
+        one_source_w=tidy(_total_w(rooms.values()) - _air_not_at_once_w(rooms.values())),
         findings=found.site,
     )
     return whole if only is not None else _summed(house, whole)
@@ -76,6 +78,16 @@ def _summed(house: House, whole: Design) -> Design:
         year=_sum([zone.year for zone in whole.zones if zone.year is not None]),
         notes=(*said, *notes(house, {zone.id: zone.inputs for zone in whole.zones})),
     )
+
+
+def _total_w(rooms: Collection[Room]) -> float:
+    """Return the sum of rooms without the flows between them [W]."""
+    return sum(each.heat_loss_w - each.links_w for each in rooms)
+
+
+def _air_not_at_once_w(rooms: Collection[Room]) -> float:
+    """Return what of the rooms' outdoor air does not come in at once [W]."""
+    return (1 - air_at_once(len(rooms))) * sum(each.air_w_per_k * each.full_k for each in rooms)
 
 
 def _with_year(house: House, zone: ZoneDesign) -> ZoneDesign:

@@ -195,6 +195,8 @@ class SpaceDesign(Result, frozen=True, kw_only=True):
 class Design(Result, frozen=True, kw_only=True):
     """The whole house: rooms, and the total without flows between its own rooms.
 
+    ``total_w`` is what heaters in the rooms need together at worst. ``one_source_w`` is what one source for all of them
+    would need: air that comes in on one side of a house leaves on the other, so of several rooms' air half counts.
     ``findings`` and ``notes`` are what is said once for the house: of its site, of what nobody surveyed, of what
     nobody vouched for.
     """
@@ -204,6 +206,7 @@ class Design(Result, frozen=True, kw_only=True):
     outdoor_design_c: float
     zones: tuple[ZoneDesign, ...]
     total_w: float
+    one_source_w: float | None = None
     spaces: tuple[SpaceDesign, ...] = ()
     year: YearHeat | None = None
     findings: tuple[Finding, ...] = ()

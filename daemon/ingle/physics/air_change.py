@@ -28,6 +28,9 @@ _DOMESTIC_PER_H = {
 # Rooms that nobody stays in need no air for people; what leaks in is all (EN 12831-1:2017, Annex B, from 1995 on).
 _EMPTY_USES, _EMPTY_PER_H = frozenset({"store", "hall"}), 0.25
 
+# Wind blows on one side of a house at a time: of the air of two rooms or more, half comes in at once.
+_SEVERAL_AT_ONCE = 0.5
+
 
 class LeastAir(NamedTuple):
     """A lower bound of air changes [1/h] with its source."""
@@ -71,3 +74,14 @@ def least_air_changes(method: Literal["en12831", "domestic"], use: str, built: i
     if use in _EMPTY_USES:
         return LeastAir(_EMPTY_PER_H, "EN 12831-1:2017, Annex B, by age, a room that nobody stays in")
     return LeastAir(ONE_ROOM_PER_H, "EN 12831-1:2017, Annex B, a single room")
+
+
+def air_at_once(rooms: int) -> float:
+    """Return the share of the rooms' outdoor air that comes into a house at once (EN 12831-1:2017, table B.5).
+
+    Each room by itself is reckoned with all of its air, so rooms do not add up to what one source must give.
+
+    >>> air_at_once(1), air_at_once(2), air_at_once(12)
+    (1.0, 0.5, 0.5)
+    """
+    return 1.0 if rooms <= 1 else _SEVERAL_AT_ONCE

@@ -65,6 +65,11 @@ def _summary(design: Design, table: Table) -> Iterator[str]:
     yield table(_HEADERS, [_row(zone) for zone in design.zones])
     yield ""
     yield f"total {design.total_w:.0f} W, every room's air counted in full, flows between rooms left out"
+    if design.one_source_w is not None and len(design.zones) > 1:
+        yield (
+            f"one source for all of them {design.one_source_w:.0f} W, half of their air at once "
+            "(EN 12831-1:2017, table B.5)"
+        )
     if design.year is not None:
         kwh = design.year
         yield f"heat in a year {kwh.mid_kwh:.0f} kWh, 95 % {kwh.low_kwh:.0f} to {kwh.high_kwh:.0f} kWh"
