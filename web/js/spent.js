@@ -1,6 +1,5 @@
 /** From energy and costs of a period to what the Use page shows: pure functions, no document. */
 
-import { bound } from "/js/format.js";
 import { lastDay, length, shift } from "/js/period.js";
 import { amountScale } from "/js/scale.js";
 import * as words from "/js/words.js";
@@ -91,7 +90,7 @@ export function zoneRows(costs, fmt) {
  */
 export function sumRows(costs, fmt) {
   const { sums } = w.where;
-  const all = { name: sums.rooms, hint: qualityWord(costs.quality), kwh: kwh(fmt, costs.energy_wh), money: "", sum: true };
+  const all = { name: sums.rooms, hint: costs.quality ? w.where.sumQuality[costs.quality] : "", kwh: kwh(fmt, costs.energy_wh), money: "", sum: true };
   if (!costs.currency || costs.total === null) return [all];
   const line = (/** @type {string} */ name, /** @type {string} */ hint, /** @type {string | null} */ amount, sum = false) => ({
     name, hint, kwh: "", money: money(fmt, amount, costs.currency), sum,
@@ -285,6 +284,3 @@ export function csv(list, uses, costs) {
 export function periodInWords(period, fmt) {
   return w.range(fmt.day(period.from), fmt.day(lastDay(period)));
 }
-
-/** @param {string[]} sentences */
-export const boundAll = (sentences) => sentences.map(bound);

@@ -67,13 +67,20 @@ export const where = {
   nothing: "No heater has reported any energy in these days.",
   nothingYet: "Choose other days above, or look on Now whether the heaters are heard.",
   noZones: "No room yet. Load a house file, and its rooms stand here:",
-  missing: "Missing",
+  missing: "Missing:",
   partly: "Look at this.",
   quality: {
     metered: "metered",
-    estimated: "estimated from running time",
+    estimated: "estimated",
+    filled: "filled in",
+    stale: "stale",
+  },
+  /** @type {Record<string, string>} */
+  sumQuality: {
+    metered: "metered",
+    estimated: "partly estimated",
     filled: "partly filled in",
-    stale: "last readings old",
+    stale: "partly from old readings",
   },
   noReading: "no reading",
   share: (/** @type {string} */ percent) => `${percent}${NARROW}% of the house`,
@@ -174,6 +181,8 @@ export const bill = {
 
 export const compare = {
   against: "Set against",
+  ofPeriod: "in the period ",
+  ofOther: "in the days it is set against ",
   perDay: "Energy a day",
   perDegreeDay: "Energy a degree day",
   outdoor: "Outside, mean",

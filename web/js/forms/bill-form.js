@@ -23,7 +23,7 @@ export class BillForm extends HTMLElement {
     const kept = value.bill ? shownAs(value.bill) : read();
     const say_ = el("p", { class: "note", role: "alert", hidden: true });
     form.append(
-      el("h3", {}, value.bill ? w.change : w.add),
+      el("h2", {}, value.bill ? w.change : w.add),
       choice("kind", w.kind, w.kinds, kept.kind ?? "bill"),
       field("from", w.from, { type: "date", value: kept.from ?? "", max: value.today }),
       field("last", w.last, { type: "date", value: kept.last ?? "", max: value.today }),

@@ -23,7 +23,7 @@ function pair({ name, hint, bars }) {
   return el(
     "li",
     {},
-    el("h3", {}, name, hint && el("span", { class: "hint" }, hint)),
+    el("h2", {}, name, hint && el("span", { class: "hint" }, hint)),
     el(
       "dl",
       {},

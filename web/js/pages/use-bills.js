@@ -80,7 +80,7 @@ function billRow(desk, bill, bills) {
     });
   };
   node.append(
-    el("h3", {}, periodInWords(bill, fmt)),
+    el("h2", {}, periodInWords(bill, fmt)),
     el("p", { class: "kwh" }, el("b", {}, kwh), bill.money !== null && bill.currency ? `, ${money(fmt, bill.money, bill.currency)}` : ""),
     perDay(bill, Math.max(...bills.map((each) => each.kwh / length(each)))),
     el("p", { class: "small" }, [w.kinds[bill.kind], words.use.daysLong(days), w.aDay(words.withUnit(fmt.oneDecimal(bill.kwh / days), words.units.kilowattHour)), bill.estimated_read ? w.estimated : "", bill.note].filter(Boolean).join(", ")),
@@ -194,7 +194,7 @@ export async function whyView(desk, [number, against]) {
     nodes: [
       el("p", { class: "back" }, el("a", { href: "#bills" }, w.all)),
       el("p", { class: "summary" }, value.summary),
-      ...(answer.missing ?? []).map((/** @type {string} */ body) => marginNote({ head: words.use.where.missing, body: bound(body), urgent: false })),
+      ...(answer.missing ?? []).map((/** @type {string} */ body) => marginNote({ head: words.use.where.missing, body: asSentence(body), urgent: false })),
       chart,
       tabular(w.stepTable, { caption: w.stepTable, columns: w.stepColumns, rows: value.rows }),
       links.length > 1 ? el("nav", { class: "period", "aria-label": w.against }, el("p", { class: "term" }, w.against), el("ul", {}, ...links)) : "",

@@ -5,6 +5,7 @@ import * as api from "/js/api-use.js";
 import { el } from "/js/dom.js";
 import { marginNote } from "/js/forms/why-line.js";
 import { bound } from "/js/format.js";
+import { asSentence } from "/js/judge.js";
 import { otherPicker, periodPicker } from "/js/pages/use-period.js";
 import { tabular } from "/js/pages/use-where.js";
 import { periodInWords, qualityWord } from "/js/spent.js";
@@ -30,7 +31,7 @@ export async function compareView(desk) {
       el("div", { class: "both" }, periodPicker(desk, "compare"), otherPicker(desk)),
       el("p", { class: "summary said-of-both" }, bound(answer.sentence)),
       bars,
-      ...answer.missing.map((body) => marginNote({ head: words.use.where.missing, body: bound(body), urgent: false })),
+      ...answer.missing.map((body) => marginNote({ head: words.use.where.missing, body: named(body), urgent: false })),
       el("p", { class: "small" }, w.how),
       tabular(w.table, { caption: w.table, columns: w.columns, rows: rows(answer, fmt) }),
     ],
@@ -49,10 +50,16 @@ function pairs({ fmt, chosen, other }, { period, other: before, per_day, per_deg
       return { name: `${names[index]}, ${w.days(each.days, each.days_left_out)}`, value, text: value === null ? words.use.absent : words.withUnit(format(value), unit) };
     });
   return [
-    { name: w.perDay, hint: bound(per_day.sentence), bars: of("kwh_per_day", fmt.oneDecimal) },
-    { name: w.perDegreeDay, hint: bound(per_degree_day.sentence), bars: of("kwh_per_degree_day", fmt.twoDecimals) },
+    { name: w.perDay, hint: changeSentence(per_day), bars: of("kwh_per_day", fmt.oneDecimal) },
+    { name: w.perDegreeDay, hint: changeSentence(per_degree_day), bars: of("kwh_per_degree_day", fmt.twoDecimals) },
   ];
 }
+
+/** What the heading already says is left out. @param {FigureChange} change */
+const changeSentence = ({ sentence }) => asSentence(sentence.replace(/^per (?:degree )?day: /u, ""));
+
+/** Name the period where ingle names the parameter. @param {string} text */
+const named = (text) => asSentence(text.replace(/^(with_from|from): /u, (_, name) => (name === "from" ? w.ofPeriod : w.ofOther)));
 
 /** @param {Comparison} answer @param {Formats} fmt */
 function rows({ period, other, per_day, per_degree_day }, fmt) {

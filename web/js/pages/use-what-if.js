@@ -82,7 +82,7 @@ function sheet({ fmt }, answer) {
       power: words.withUnit(fmt.watts(answer.power_w), words.units.watt),
     })),
     bars,
-    ...answer.missing.map((body) => marginNote({ head: words.use.where.missing, body: bound(body), urgent: false })),
+    ...answer.missing.map((body) => marginNote({ head: words.use.where.missing, body: asSentence(body), urgent: false })),
     el("details", { class: "tabular", open: true }, el("summary", {}, w.assumptions), el("ul", { class: "plain" }, ...answer.assumptions.map((text) => el("li", {}, bound(text))))),
     el("details", { class: "tabular" }, el("summary", {}, w.table), table({ caption: w.table, columns: w.columns, rows: answer.cases.map((each) => row(each, answer.currency, fmt)) })),
   ];

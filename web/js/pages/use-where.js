@@ -5,8 +5,9 @@ import "/js/forms/use-bars.js";
 import * as api from "/js/api-use.js";
 import { el, quantity } from "/js/dom.js";
 import { marginNote, table } from "/js/forms/why-line.js";
+import { asSentence } from "/js/judge.js";
 import { periodPicker } from "/js/pages/use-period.js";
-import { length } from "/js/period.js";
+import { lastDay, length } from "/js/period.js";
 import { problemInWords } from "/js/present.js";
 import * as spent from "/js/spent.js";
 import * as words from "/js/words.js";
@@ -66,7 +67,7 @@ function sheet(desk, costs, uses) {
  * @param {number | null} base_c from where degree days count
  */
 function figures({ fmt, chosen, today }, costs, list, base_c) {
-  const known = list.filter(({ energy_wh }) => energy_wh !== null);
+  const known = list.filter(({ energy_wh, from }) => energy_wh !== null && from < today); // today is not over
   const cold = list.filter(({ degree_days_kd }) => degree_days_kd !== null);
   const mean = list.filter(({ outdoor_c }) => outdoor_c !== null);
   const sum = (/** @type {any[]} */ of, /** @type {string} */ name) => of.reduce((total, day) => total + day[name], 0);
@@ -102,7 +103,7 @@ function figure(term, text, unit, hint) {
 
 /** @param {Costs} costs */
 function missing(costs) {
-  const notes = costs.missing.map((body) => marginNote({ head: o.missing, body: spent.boundAll([body])[0], urgent: false }));
+  const notes = costs.missing.map((body) => marginNote({ head: o.missing, body: asSentence(body), urgent: false }));
   if (costs.currency || costs.energy_wh === null) return notes;
   return [el("p", { class: "note" }, o.noTariff, " ", el("a", { href: "#tariff" }, o.toTariff)), ...notes];
 }
@@ -212,7 +213,7 @@ function booked({ fmt }, costs) {
 function exportButton({ chosen }, list, days, costs) {
   const save = () => {
     const url = URL.createObjectURL(new Blob([spent.csv(list, days, costs)], { type: "text/csv" }));
-    el("a", { href: url, download: `use-${chosen.period.from}-${chosen.period.to}.csv` }).click();
+    el("a", { href: url, download: `use-${chosen.period.from}-to-${lastDay(chosen.period)}.csv` }).click();
     setTimeout(() => URL.revokeObjectURL(url), 1000);
   };
   return el("button", { type: "button", click: save }, w.csv);
