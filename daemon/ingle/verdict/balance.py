@@ -23,7 +23,7 @@ import numpy as np
 from ingle.model.devices import Heater, Sensor
 from ingle.model.house import House, Zone
 from ingle.model.readings import OUTDOOR, Source
-from ingle.verdict.habits import Following, following, switchings
+from ingle.verdict.habits import Following, Samples, following, switchings
 from ingle.verdict.plateau import Plateaus, plateaus
 from ingle.verdict.series import (
     TEMPERATURE_GAP_S,
@@ -252,6 +252,8 @@ class _Heat:
     silent: bool
     plateaus: Plateaus
     energy: Running
+    felt: Samples
+    wanted: Samples
     hour_setpoint_c: Floats
     switchings_per_h: Floats
 
@@ -274,6 +276,8 @@ def _heater(heater: Heater, columns: Columns, grid: _Grid) -> _Heat:
         silent=not has_energy.any(),
         plateaus=plateaus(columns),
         energy=counter if len(counter.t_s) > 1 else sampled,
+        felt=Samples(columns.t_s, columns["temp_c"]),
+        wanted=Samples(columns.t_s, columns["setpoint_c"]),
         hour_setpoint_c=grid.hourly(wanted),
         switchings_per_h=switchings(columns, grid.hours_s),
     )
@@ -287,7 +291,7 @@ def _room(house: House, zone: Zone, read: Read, grid: _Grid) -> RoomDays:
     thermometers = live or [heat.temp for heat in heats.values() if len(heat.temp.t_s) > 1]
     nothing, hourly_nothing = np.full(grid.days, np.nan), np.full(grid.hours, np.nan)
     of_heaters = {name: heat.temp for name, heat in heats.items() if len(heat.temp.t_s) > 1}
-    named = {name: running for name, running in sensors.items() if len(running.t_s) > 1} or of_heaters
+    felt = sensed.felt or {name: heats[name].felt for name in of_heaters}
     return RoomDays(
         zone=zone,
         power_w=sum((heat.power_w for heat in heats.values()), np.zeros(grid.days)) if heats else nothing,
@@ -312,9 +316,9 @@ def _room(house: House, zone: Zone, read: Read, grid: _Grid) -> RoomDays:
         switchings_per_h={name: heat.switchings_per_h for name, heat in heats.items()},
         following=following(
             [heat.energy for heat in heats.values()],
-            named,
+            next((heat.wanted for heat in heats.values()), Samples(nothing, nothing)),
+            felt,
             sum(heater.rated_w for heater in zone.heaters),
-            float(grid.hours_s[-1]) if grid.hours else 0.0,
         ),
         hour_humidity_percent=median_of(sensed.humidities, grid.hours),
         hour_open=sensed.open,
@@ -326,6 +330,7 @@ class _Sensed:
     """What a room's own sensors say, each of them read once."""
 
     temps: dict[str, Running] = field(default_factory=dict)
+    felt: dict[str, Samples] = field(default_factory=dict)
     humidities: list[Floats] = field(default_factory=list)
     open: dict[str, Floats] = field(default_factory=dict)
 
@@ -339,6 +344,8 @@ def _sensed(house: House, zone: Zone, read: Read, grid: _Grid) -> _Sensed:
         columns = read(Source("sensor", sensor.id))
         if _is_thermometer(sensor, zone):
             found.temps[sensor.id] = running_temperature(columns, sensor.offset_k)
+            if np.isfinite(columns["temp_c"]).any():
+                found.felt[sensor.id] = Samples(columns.t_s, columns["temp_c"])
         humidity = columns["humidity_percent"]
         if sensor.zone == zone.id and np.isfinite(humidity).any():
             found.humidities.append(grid.hourly(running_mean_of(columns.t_s, humidity, TEMPERATURE_GAP_S)))

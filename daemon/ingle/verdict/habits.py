@@ -5,13 +5,14 @@ can count that; from slower ones nothing is said.
 
 **How fast a thermometer follows.** In the room's air a heater's warmth arrives within an hour or so, and the walls
 take a day. A thermometer in the heater's own warm draught rises within minutes and falls as fast once the heater goes
-off, on top of what the room does. So the change of temperature from one step of five minutes to the next is held
-against the heater's power, lagged with several time constants,
+off, on top of what the room does. So the change of temperature from one reading to the next is held against the
+heater's power, lagged with several time constants,
 
     dT = Σ k(τ) · d[P lagged by τ] + drift,      τ = 6, 20, 60 and 240 min, k ≥ 0,
 
-and k(6 min) times the rated power is what the heater puts on the thermometer alone [K]. Method: regression on a set of
-fixed lags, as for thermal response factors (Mitalas, ASHRAE Transactions 74, 1968, from memory).
+and k(6 min) times the rated power is what the heater puts on the thermometer alone [K]. The thermostat answers the
+thermometer, which would hide just this; so only the time after a change of the wanted temperature counts, when the
+heater follows the clock (an instrument: Ljung, System Identification, 1999, chapter 13, closed loops).
 """
 
 from __future__ import annotations
@@ -29,13 +30,20 @@ from ingle.verdict.series import Columns, Floats, Running
 COUNTED_STEP_S: Final = 120.0
 #: An hour counts where so much of it is known [s].
 KNOWN_HOUR_S: Final = 2700.0
-#: How far back habits are looked at [s], and in which steps [s].
-RECENT_S: Final = 14 * 86400.0
-STEP_S: Final = 300.0
-#: Fewer steps than this show nothing: two days.
-LEAST_STEPS: Final = 576
+#: How far back habits are looked at [s].
+RECENT_S: Final = 28 * 86400.0
+#: Readings of a thermometer closer than this are thinned; further apart they cannot show minutes [s].
+STEP_S: Final = 240.0
+LONGEST_STEP_S: Final = 660.0
+#: A change of the wanted temperature that counts [K], and for how long after it the heater follows the clock [s].
+CHANGE_K: Final = 0.9
+AFTER_S: Final = 2700.0
+#: Fewer steps than this show nothing: a week's changes.
+LEAST_STEPS: Final = 60
 LAGS_MIN: Final = (6.0, 20.0, 60.0, 240.0)
 _HALF: Final = 0.5
+#: Under this share of the rated power the heater hardly changed [-].
+_LEAST_CHANGE: Final = 0.001
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -65,68 +73,104 @@ def switchings(columns: Columns, hours_s: Floats) -> Floats:
     return np.asarray(np.where(known >= KNOWN_HOUR_S, times, np.nan))
 
 
+@dataclass(frozen=True, slots=True)
+class Samples:
+    """A value as it was reported: times [s] and values, NaN where a report left it out."""
+
+    t_s: Floats
+    values: Floats
+
+    def known(self) -> Samples:
+        """Return those that hold a value."""
+        good = np.isfinite(self.values)
+        return Samples(self.t_s[good], self.values[good])
+
+
 def following(
-    heats: Sequence[Running], thermometers: Mapping[str, Running], rated_w: float, end_s: float
+    heats: Sequence[Running], wanted: Samples, thermometers: Mapping[str, Samples], rated_w: float
 ) -> dict[str, Following]:
-    """Return how each thermometer of a room follows its heaters.
+    """Return how each thermometer of a room follows its heaters, where the readings can show it.
 
     Parameters
     ----------
     heats
         Running energy of each heater [W·s].
+    wanted
+        The wanted temperature [°C].
     thermometers
-        Running temperature of each thermometer [K·s], by name.
+        What each thermometer reported [°C], by name.
     rated_w
         What all heaters give together [W].
-    end_s
-        The newest time; the fortnight before it is looked at [s].
     """
-    if not heats or not thermometers or rated_w <= 0:
+    changes = _changes(wanted.known())
+    if not heats or rated_w <= 0 or not len(changes):
         return {}
-    first = max(end_s - RECENT_S, max((heat.t_s[0] for heat in heats if len(heat.t_s)), default=end_s))
-    edges = np.arange(first, end_s, STEP_S)
-    if len(edges) - 1 < LEAST_STEPS:
-        return {}
-    power = np.zeros(len(edges) - 1)
-    for heat in heats:
-        mean, share = heat.between(edges)
-        power += np.where(share > _HALF, mean, np.nan)
-    if not np.isfinite(power).sum() >= LEAST_STEPS:
-        return {}
-    ways = _lagged_steps(power)
-    found = {name: _follows(running, edges, ways, rated_w) for name, running in thermometers.items()}
+    found = {name: _follows(samples.known(), heats, changes, rated_w) for name, samples in thermometers.items()}
     return {name: each for name, each in found.items() if each is not None}
 
 
-def _lagged_steps(power: Floats) -> Floats:
-    """Return the steps of power behind each lag, one column each [W]; unknown power is drawn straight across."""
-    known = np.isfinite(power)
-    filled = np.interp(np.arange(len(power)), np.flatnonzero(known), power[known])
-    columns = []
-    for minutes in LAGS_MIN:
-        keep = float(np.exp(-STEP_S / 60 / minutes))
-        state, row = float(filled[:12].mean()), np.empty(len(filled))
-        for place, value in enumerate(filled.tolist()):
-            state = keep * state + (1 - keep) * value
-            row[place] = state
-        columns.append(np.diff(row))
-    return np.stack(columns, axis=1)
+def _changes(wanted: Samples) -> Floats:
+    """Return when the wanted temperature changed, in the newest weeks [s]."""
+    if len(wanted.t_s) < 2:
+        return np.empty(0)
+    at = np.flatnonzero((np.abs(np.diff(wanted.values)) >= CHANGE_K) & (np.diff(wanted.t_s) <= LONGEST_STEP_S))
+    times = wanted.t_s[at]
+    return np.asarray(times[times >= wanted.t_s[-1] - RECENT_S])
 
 
-def _follows(thermometer: Running, edges: Floats, ways: Floats, rated_w: float) -> Following | None:
-    # A mean over each step lies half a step behind its end, as the mean power's does.
-    temp, share = thermometer.between(edges)
-    step = np.diff(np.where(share > _HALF, temp, np.nan))
-    good = np.isfinite(step)
+def _follows(seen: Samples, heats: Sequence[Running], changes: Floats, rated_w: float) -> Following | None:
+    recent = seen.t_s >= changes[0] - 86400.0
+    t, temp = seen.t_s[recent], seen.values[recent]
+    if len(t) < LEAST_STEPS:
+        return None
+    at = _thinned(t)
+    t, temp = t[at], temp[at]
+    power = np.zeros(len(t) - 1)
+    for heat in heats:
+        mean, share = heat.between(t)
+        power += np.where(share > _HALF, mean, np.nan)
+    steps = np.diff(t)
+    last = np.searchsorted(changes, t[:-1] + 1.0) - 1
+    # The change shows in the reading after it: the step before belongs to it.
+    since = t[:-1] - changes[np.maximum(last, 0)]
+    good = (steps <= LONGEST_STEP_S) & np.isfinite(power) & (last >= 0) & (since <= AFTER_S)
     if good.sum() < LEAST_STEPS:
         return None
-    x, y = ways[good], step[good]
+    x, y = _lagged_steps(power, steps)[good], np.diff(temp)[good]
     scale = np.sqrt((x**2).mean(axis=0))
-    if (scale < 1.0).any():  # the heater hardly ever changed
+    if (scale < _LEAST_CHANGE * rated_w).any():  # the heater hardly ever changed
         return None
-    k, spread = _positive(x / scale, y - y.mean())
+    k, spread = _positive(x / scale, y)
     k, spread = k / scale * rated_w, spread / scale * rated_w
     return Following(at_once_k=float(k[0]), spread_k=float(spread[0]), slowly_k=float(k[1:3].sum()))
+
+
+def _thinned(t_s: Floats) -> list[int]:
+    """Return which readings to keep, no two closer than a step."""
+    kept, before = [], -np.inf
+    for place, now in enumerate(t_s.tolist()):
+        if now - before >= STEP_S:
+            kept.append(place)
+            before = now
+    return kept
+
+
+def _lagged_steps(power: Floats, steps: Floats) -> Floats:
+    """Return the steps of power behind each lag, one column each [W]; unknown power is drawn straight across."""
+    known = np.isfinite(power)
+    if not known.any():
+        return np.zeros((len(power), len(LAGS_MIN)))
+    filled = np.interp(np.arange(len(power)), np.flatnonzero(known), power[known]).tolist()
+    columns = []
+    for minutes in LAGS_MIN:
+        keep = np.exp(-steps / 60 / minutes).tolist()
+        state, row = filled[0], np.empty(len(filled))
+        for place, (value, share) in enumerate(zip(filled, keep, strict=True)):
+            new = share * state + (1 - share) * value
+            row[place] = new - state
+            state = new
+        columns.append(row)
+    return np.stack(columns, axis=1)
 
 
 def _positive(x: Floats, y: Floats) -> tuple[Floats, Floats]:

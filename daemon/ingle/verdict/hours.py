@@ -38,12 +38,12 @@ MASS_H: Final = (2.0, 4.5, 9.0)
 SLOW_H: Final = 30.0
 #: What a surveyed coefficient and an hour of the day may be off by, as a share of it.
 LOSS_SPREAD: Final = 0.3
-HOUR_SPREAD: Final = 0.5
+HOUR_SPREAD: Final = 0.3
 #: Heat stored in air and furniture, in the mass that a day reaches and in slow walls [Wh/(m²·K)]: mean and spread;
 #: twice the air's own for furniture, the rest from the classes of ISO 13790:2008, table 12.
-AIR_WH: Final = (15.0, 10.0)
-MASS_W: Final = (9.0, 6.0)
-SLOW_W: Final = (2.0, 2.0)
+AIR_WH: Final = (20.0, 12.0)
+MASS_W: Final = (13.0, 8.0)
+SLOW_W: Final = (4.0, 4.0)
 #: Unmetered heat [W/m²], mean and spread.
 GAINS_W: Final = (4.0, 4.0)
 #: Errors of neighbouring hours are alike; so many count as one.
@@ -170,7 +170,7 @@ class _Model:
         self._add(slope, AIR_WH[0] * area, AIR_WH[1] * area)
         self._add(warm - lagged(warm, mass_h), MASS_W[0] * area, MASS_W[1] * area)
         self._add(warm - lagged(warm, SLOW_H), SLOW_W[0] * area, SLOW_W[1] * area)
-        self._add(-lagged(self._power, mass_h), 0.2, 0.1)
+        self._add(-lagged(self._power, mass_h), 0.3, 0.15)
         for link in links:
             if zone.id in link.zones:
                 other = balance.rooms.get(link.zones[link.zones[0] == zone.id])

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Mapping
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import replace
 from datetime import UTC, datetime
 from math import isfinite
@@ -15,10 +15,12 @@ from ingle.model.house import House, Zone
 from ingle.model.verdicts import Assessment, ZoneVerdict
 from ingle.verdict.balance import Balance, Read, RoomDays, balances
 from ingle.verdict.causes import Case, causes
+from ingle.verdict.causes.thermometer import withheld
 from ingle.verdict.estimate import estimate, t_quantile, usable
 from ingle.verdict.heatup import respond, trial_of
+from ingle.verdict.hours import hours_of
 from ingle.verdict.judge import Judgement, absent, doubts, judge, nothing_computed
-from ingle.verdict.prior import RoomPrior, design_of, link_priors, room_prior
+from ingle.verdict.prior import LinkPrior, RoomPrior, design_of, link_priors, room_prior
 from ingle.verdict.sunshine import Sunshine
 from ingle.verdict.system import Estimate
 
@@ -59,10 +61,11 @@ def assess_rooms(
     balance = balances(house, read, start_s, end_s)
     sunshine = Sunshine(house, balance)
     priors = {zone.id: prior for zone in house.zones if (prior := room_prior(zone, design)) is not None}
+    joined = link_priors(house, links)
     found = estimate(
         balance,
         priors,
-        link_priors(house, links),
+        joined,
         {zone.id: sunshine.of(zone) for zone in house.zones},
         outdoor_mean_c=house.site.mean_here_c,
     )
@@ -82,7 +85,7 @@ def assess_rooms(
         method=METHOD,
         method_version=METHOD_VERSION,
         zones=tuple(
-            _said(house, design, zone, balance, judged[zone.id], found.get(zone.id), ratios) for zone in wanted
+            _said(house, design, zone, balance, judged[zone.id], found.get(zone.id), ratios, joined) for zone in wanted
         ),
     )
 
@@ -124,7 +127,7 @@ def _judged(zone: Zone, balance: Balance, prior: RoomPrior | None, found: Estima
     if found is None:
         return nothing_computed(room, balance, int(usable(room, balance).sum()) if balance.days else 0, last)
     judged = judge(found, prior.loss_w_per_k, prior.design_spread, end=last)
-    against = (*absent(room), *doubts(room, balance, found.days))
+    against = (*absent(room), *doubts(room, balance, found.days), *withheld(room))
     if not against:
         return judged
     # The figure stands; what would be said of it does not.
@@ -139,11 +142,22 @@ def _said(
     judged: Judgement,
     found: Estimate | None,
     ratios: Mapping[str, float],
+    joined: Sequence[LinkPrior],
 ) -> ZoneVerdict:
     room = balance.rooms[zone.id]
-    case = Case(house=house, design=design, balance=balance, room=room, found=found, judgement=judged, ratios=ratios)
     compared = design_of(zone, design)
     value, low, high = compared or (None, None, None)
+    case = Case(
+        house=house,
+        design=design,
+        balance=balance,
+        room=room,
+        found=found,
+        judgement=judged,
+        ratios=ratios,
+        links=joined,
+        hours=None if value is None else hours_of(zone, value, balance, joined),
+    )
     half = None if found is None else t_quantile(found.freedom) * found.error_w_per_k
     loss = None if found is None else found.loss_w_per_k
     return ZoneVerdict(

@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from ingle.model.design import Design
 from ingle.model.house import House
 from ingle.verdict.balance import Balance, RoomDays
+from ingle.verdict.hours import Hours
 from ingle.verdict.judge import Judgement
+from ingle.verdict.prior import LinkPrior, design_of
 from ingle.verdict.system import Estimate
 
 
@@ -23,3 +25,16 @@ class Case:
     found: Estimate | None
     judgement: Judgement
     ratios: Mapping[str, float]
+    links: Sequence[LinkPrior] = ()
+    hours: Hours | None = None
+
+    @property
+    def design_w_per_k(self) -> float | None:
+        """What metering is compared with [W/K]."""
+        compared = design_of(self.room.zone, self.design)
+        return None if compared is None else compared[0]
+
+    @property
+    def stored(self) -> bool:
+        """Whether a heater gives its heat hours after it took the power: nothing within a day can then be told."""
+        return any(heater.kind != "direct" for heater in self.room.zone.heaters)

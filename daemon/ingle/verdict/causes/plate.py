@@ -28,6 +28,8 @@ WEAK_SHARE: Final = 0.80
 WEAK_SHARE_UNMEASURED: Final = 0.70
 FULL_SHARE: Final = 0.88
 LEAST_PLATEAUS: Final = 8
+#: How far plateaus of one level may lie apart, as a share of it.
+ONE_LEVEL: Final = 0.12
 #: Below this share of the nominal voltage the supply is weak: EN 50160 allows −10 %, wiring in a house takes a few %.
 WEAK_VOLTAGE: Final = 0.945
 #: How far below its wanted temperature a room must be for its heater to be wholly on for sure [K].
@@ -100,11 +102,19 @@ def _at_full(seen: Plateaus, share: Floats, steady_switching: bool) -> Bools:  #
     """
     with np.errstate(invalid="ignore"):
         asked = seen.setpoint_c - seen.temp_c >= CLEAR_DEMAND_K
-    if asked.sum() >= LEAST_PLATEAUS or not steady_switching:
+    if asked.sum() >= LEAST_PLATEAUS and _tight(share[asked]):
         return np.asarray(asked)
+    if not steady_switching:
+        return np.zeros(len(share), dtype=np.bool_)
     middle = np.median(share)
     alike = np.abs(share - middle) <= 0.05 * middle
-    return np.asarray(alike if alike.mean() > 0.9 else asked)
+    return np.asarray(alike if alike.mean() > 0.9 else np.zeros(len(share), dtype=np.bool_))
+
+
+def _tight(share: Floats) -> bool:
+    """Whether powers are one level: what is wholly on follows the voltage only, what modulates wanders."""
+    low, middle, high = np.quantile(share, [0.1, 0.5, 0.9])
+    return bool(high - low <= ONE_LEVEL * middle)
 
 
 def _since(case: Case, heater: Heater, seen: Plateaus) -> str:

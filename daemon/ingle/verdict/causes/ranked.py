@@ -5,17 +5,28 @@ from __future__ import annotations
 from ingle.model.verdicts import Cause
 from ingle.verdict.causes.case import Case
 from ingle.verdict.causes.loss import excess_loss
+from ingle.verdict.causes.neighbour import cold_neighbour
+from ingle.verdict.causes.opening import opening
 from ingle.verdict.causes.plate import of_plate
 from ingle.verdict.causes.short import too_small
-from ingle.verdict.causes.thermometer import biased_sensor
+from ingle.verdict.causes.thermometer import biased_sensor, misplaced_sensor
 from ingle.verdict.causes.warmth import other_heat
 
 
 def causes(case: Case) -> tuple[Cause, ...]:
-    """Return what explains a room, most probable first."""
+    """Return what explains a room, most probable first.
+
+    A heater with a dead part is not called too small; a thermometer in the wrong place says nothing of the hours; a
+    window that stands open is not called a heater too small.
+    """
     of_heaters = [cause for heater in case.room.zone.heaters for cause in of_plate(case, heater)]
-    listed = [*of_heaters, *biased_sensor(case), *other_heat(case)]
-    if not of_heaters:
-        listed += too_small(case)
-    listed += excess_loss(case, explained={cause.code for cause in listed})
+    of_sensors = [*misplaced_sensor(case), *biased_sensor(case)]
+    listed = [*of_heaters, *of_sensors]
+    if not any(cause.code == "sensor-place" for cause in of_sensors):
+        opened = list(opening(case))
+        listed += [*opened, *other_heat(case)]
+        if not of_heaters and not opened:
+            listed += too_small(case)
+        listed += cold_neighbour(case)
+    listed += excess_loss(case, listed)
     return tuple(sorted(listed, key=lambda cause: -cause.probability))

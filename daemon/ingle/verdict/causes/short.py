@@ -1,64 +1,100 @@
-"""Heaters too small: full power for hours and still well below the wanted temperature, on days milder than design."""
+"""Heaters too small: wholly on for hours and still below the wanted temperature, on days milder than design.
+
+A sound heater is wholly on too while it warms a room up; but it gets there. So a day only counts when the heaters were
+wholly on up to the end of the hours for which the room was wanted warm, and it was not warm enough by then.
+"""
 
 from __future__ import annotations
 
 from collections.abc import Iterator
-from datetime import date
 from typing import Final
 
 import numpy as np
 
-from ingle.model.devices import Heater
 from ingle.model.verdicts import Cause
 from ingle.verdict.causes.case import Case
-from ingle.verdict.causes.plate import FULL_SHARE, plate_share
+from ingle.verdict.series import Bools, Floats
 
-#: A room this far below its wanted temperature has its heater wholly on [K].
-DEMAND_K: Final = 1.0
-LONG_RUN_S: Final = 5 * 3600.0
+#: Power from this share of the plate at the real voltage on is all there is [-].
+WHOLE_SHARE: Final = 0.92
+#: A room so far below its wanted temperature is not only settling [K].
+BELOW_K: Final = 0.5
+#: For so many hours in a row, at the end of the warm part of the day [h].
+RUN_H: Final = 4
+LEAST_DAYS: Final = 3
+#: On such a share of the recent days that were as cold.
+LEAST_SHARE: Final = 0.5
+#: How far back [days].
+RECENT_DAYS: Final = 28
 
 
 def too_small(case: Case) -> Iterator[Cause]:
     """Yield that a room's heaters cannot hold it."""
-    zone = case.room.zone
-    if not zone.heaters:
+    room = case.room
+    if not room.zone.heaters or room.computed or room.silent or not case.balance.days:
         return
-    days: set[date] | None = None
-    for heater in zone.heaters:
-        of_heater = _strained_days(case, heater)
-        days = of_heater if days is None else days & of_heater
-    if days is None or len(days) < 3:
+    whole = wholly_on(case)
+    days, short_k = _short_days(case, whole)
+    if len(days) < LEAST_DAYS:
         return
-    wanting = case.design.zone(zone.id)
+    coldest = np.nanmax(case.balance.outdoor_c[days])
+    as_cold = case.balance.outdoor_c[-RECENT_DAYS:] <= coldest
+    share = len(days) / max(int(as_cold.sum()), 1)
+    if share < LEAST_SHARE:
+        return
+    zone = room.zone
     installed = sum(heater.rated_w for heater in zone.heaters)
-    loss = wanting.heat_loss_w if wanting is not None else 0.0
+    found = case.design.zone(zone.id)
+    loss = found.heat_loss_w if found is not None else 0.0
     short = f" The design asks for {loss:,.0f} W." if loss > installed else ""
     yield Cause(
         code="too-small",
-        probability=0.95 if len(days) >= 5 else 0.85,
-        evidence=f"On {len(days)} days milder than design {installed:,.0f} W ran for five hours and more and the room "
-        f"stayed over {DEMAND_K:.0f} K below the wanted temperature.{short}",
-        check_next="Compare the plates with the room's design heat loss; look for a door that stands open.",
+        probability=round(min(0.97, 0.75 + 0.02 * len(days) + 0.1 * min(share, 1.0)), 3),
+        evidence=f"On {len(days)} of {int(as_cold.sum())} days milder than design {installed:,.0f} W ran wholly on for "
+        f"{RUN_H} hours and more, and the room ended {short_k:.1f} K below the wanted temperature.{short}",
+        against=None if short else f"By the design {installed:,.0f} W should do: a room that loses more looks alike.",
+        check_next="Compare the plates with the room's design heat loss; look for a door or window that stands open.",
     )
 
 
-def _strained_days(case: Case, heater: Heater) -> set[date]:
-    seen = case.room.plateaus.get(heater.id)
-    if seen is None or not len(seen.end_s):
-        return set()
-    share = plate_share(seen, heater, case.house.site.voltage_v)
+def wholly_on(case: Case) -> Bools:
+    """Return in which hours all of a room's heaters gave all they can."""
+    room = case.room
+    full = sum(_full_w(case, name) for name in room.plateaus)
     with np.errstate(invalid="ignore"):
-        strained = (share >= FULL_SHARE) & (seen.setpoint_c - seen.temp_c >= DEMAND_K)
-    strained &= seen.end_s >= seen.end_s[-1] - 28 * 86400.0
-    at = np.flatnonzero(strained)
-    if not len(at):
-        return set()
-    breaks = np.flatnonzero((seen.start_s[at][1:] - seen.end_s[at][:-1] > 1800.0) | (np.diff(at) > 1))
-    firsts, lasts = np.concatenate([[0], breaks + 1]), np.concatenate([breaks, [len(at) - 1]])
-    found = set()
-    for start_s, end_s in zip(seen.start_s[at[firsts]], seen.end_s[at[lasts]], strict=True):
-        edges = np.clip(case.balance.edges_s, start_s, end_s)
-        for day in np.flatnonzero(np.diff(edges) >= LONG_RUN_S):
-            if case.balance.outdoor_c[day] > case.house.site.outdoor_here_c + 1:
-                found.add(case.balance.dates[day])
-    return found
+        return np.asarray(room.hour_power_w >= WHOLE_SHARE * full)
+
+
+def _full_w(case: Case, name: str) -> float:
+    """Return a heater's plate at the voltage it has while it heats [W]; a self-limiting one's as seen."""
+    heater = next(each for each in case.room.zone.heaters if each.id == name)
+    seen = case.room.plateaus[name]
+    volts = seen.voltage_v[np.isfinite(seen.voltage_v)]
+    supply_v = float(np.median(volts)) if len(volts) else case.house.site.voltage_v
+    if heater.element == "ptc" and len(seen.power_w):
+        return float(np.quantile(seen.power_w, 0.9))
+    return heater.rated_w * (supply_v / heater.rated_v) ** 2
+
+
+def _short_days(case: Case, whole: Bools) -> tuple[list[int], float]:
+    """Return the days that ended too cold though all was on, and by how much in the middle [K]."""
+    room, balance = case.room, case.balance
+    wanted: Floats = room.hour_setpoint_c
+    first = np.searchsorted(balance.hours_s, balance.edges_s)
+    found, missing = [], []
+    for day in range(max(balance.days - RECENT_DAYS, 0), balance.days):
+        at = slice(first[day], first[day + 1])
+        row, temp = wanted[at], room.hour_temp_c[at]
+        known = np.isfinite(row) & np.isfinite(temp)
+        if known.sum() < RUN_H or not balance.outdoor_c[day] > case.house.site.outdoor_here_c + 1:
+            continue
+        warm = np.flatnonzero(known & (row >= np.nanmax(row) - 0.3))
+        last = warm[-RUN_H:]
+        if len(last) < RUN_H or last[-1] - last[0] != RUN_H - 1:
+            continue
+        below = row[last] - temp[last]
+        # The hour in which the wanted temperature changes is a broken one.
+        if whole[at][last[:-1]].all() and below[-2] >= BELOW_K:
+            found.append(day)
+            missing.append(float(below[-2]))
+    return found, float(np.median(missing)) if missing else 0.0

@@ -1,4 +1,9 @@
-"""Other heat: warm rises after dark with the heater off, the neighbours no warmer, again and again."""
+"""Heat that nobody meters: a portable heater, a stove, a door to a warm place.
+
+Two things may speak of it. In the hourly balance the same hours of most days need less than the rest, by more than
+people, lights and cooking give. And on evenings with its heater off the room grows warmer, though no neighbour is. By
+day the sun would look alike, so nothing is said of the hours around noon.
+"""
 
 from __future__ import annotations
 
@@ -8,21 +13,104 @@ from typing import Final
 import numpy as np
 
 from ingle.model.verdicts import Cause
+from ingle.verdict.causes.amounts import of_days, taking
 from ingle.verdict.causes.case import Case
-from ingle.verdict.series import Floats
+from ingle.verdict.clockwise import by_day, stretch_below
+from ingle.verdict.hours import Hours
+from ingle.verdict.series import Bools, Floats
 
 #: Rooms in which unmetered warmth in the evening is normal.
 COOKING: Final = frozenset({"kitchen", "dining", "bath", "utility", "workshop"})
+#: Heat beyond that of the other hours [W/m²]: an evening's people, lights and screens give up to about 10 in a living
+#: room (ISO 13790:2008, table G.8: 9 with a kitchen, from memory), an hour's cooking up to 40. Chosen on simulated
+#: homes with seeds below 1000.
+NEED_W_PER_M2: Final = 18.0
+COOKING_W_PER_M2: Final = 28.0
+COOKING_H: Final = 3
+#: And so much of the room's own coefficient, for what is small beside it drowns.
+NEED_SHARE: Final = 0.25
+#: Hours in which the sun may be it.
+SUNNY: Final = tuple(range(9, 17))
+#: Hours wanted this close to the day's warmest: in the others the room lives on stored heat [K].
+NEAR_WARMEST_K: Final = 0.6
+#: Without a record of what was wanted, the hours in which a portable heater is likely.
+EVENING: Final = (17, 18, 19, 20, 21, 22)
+LEAST_DAYS: Final = 5
+LEAST_SHARE: Final = 0.5
+#: Evenings on which the room warmed with its heater off.
+WARM_EVENINGS: Final = 8
+
+NEXT: Final = (
+    "Ask about a portable heater, a stove, or pipes and appliances that give off heat. Anything that burns needs air "
+    "and a flue that a competent person has looked at, and a carbon monoxide alarm."
+)
 
 
 def other_heat(case: Case) -> Iterator[Cause]:
     """Yield that something warms the room that nobody meters."""
+    if not case.balance.days or case.room.silent or case.room.computed:
+        return
+    found = _by_clock(case, case.hours) if case.hours is not None and not case.stored else None
+    found = found or _warm_evenings(case)
+    if found is not None:
+        yield found
+
+
+def _by_clock(case: Case, hours: Hours) -> Cause | None:
+    zone = case.room.zone
+    cooking = zone.use in COOKING
+    apart = float(np.nanmean(hours.difference_k))
+    if apart <= 0 or hours.loss_w_per_k <= 0:
+        return None
+    per_k = (COOKING_W_PER_M2 if cooking else NEED_W_PER_M2) * zone.floor_area_m2 / apart
+    least = max(per_k, NEED_SHARE * hours.loss_w_per_k)
+
+    warm = _warm_hours(case, hours)
+
+    def need(start: int, length: int) -> float:
+        of_day = (start + np.arange(length)) % 24
+        sunny = np.isin(of_day, SUNNY).mean()
+        if sunny > 0.5 or not warm[of_day].all() or (cooking and length < COOKING_H):
+            return np.inf
+        return least
+
+    stretch = stretch_below(hours.special_w_per_k, need)
+    if stretch is None:
+        return None
+    days = by_day(hours, stretch)
+    agreeing = [day for day, (watts, difference) in days.items() if -watts > 0.5 * stretch.above * difference]
+    if len(agreeing) < LEAST_DAYS or len(agreeing) < LEAST_SHARE * len(days):
+        return None
+    watts = -float(np.median([days[day][0] for day in agreeing]))
+    share = len(agreeing) / len(days)
+    cause = Cause(
+        code="other-heat",
+        probability=round(min(0.97, 0.7 + 0.1 * share + 0.08 * min(stretch.above / least - 1, 2.0)), 3),
+        evidence=f"From {stretch.words()} the room needs about {watts:,.0f} W less from its heaters than at other "
+        f"hours, on {len(agreeing)} of {len(days)} days.",
+        against="People, cooking and lights give some of it; guests would look alike.",
+        check_next=NEXT,
+    )
+    return taking(cause, of_days([max(-each, 0.0) * stretch.length / 1000 for each, _ in days.values()]))
+
+
+def _warm_hours(case: Case, hours: Hours) -> Bools:
+    """Return the hours of the day for which the room is wanted warm."""
+    wanted = case.room.hour_setpoint_c[-len(hours.clock) :]
+    known = np.isfinite(wanted)
+    if not known.any():
+        return np.isin(np.arange(24), EVENING)
+    means = np.array(
+        [wanted[at].mean() if (at := known & (hours.clock == hour)).any() else -np.inf for hour in range(24)]
+    )
+    return np.asarray(means >= means.max() - NEAR_WARMEST_K)
+
+
+def _warm_evenings(case: Case) -> Cause | None:
     room, balance = case.room, case.balance
-    if room.zone.use in COOKING or not balance.days or room.silent or room.computed:
-        return
     temp, power = room.hour_temp_c, room.hour_power_w
-    if len(temp) < 48:
-        return
+    if room.zone.use in COOKING or len(temp) < 48:
+        return None
     hour = ((balance.hours_s[:-1] - balance.edges_s[0]) / 3600 + 4) % 24  # local, but for the hour of summer time
     dark = (hour >= 19) | (hour <= 4)
     with np.errstate(invalid="ignore"):
@@ -35,15 +123,17 @@ def other_heat(case: Case) -> Iterator[Cause]:
     recent = np.arange(len(event)) >= len(event) - 28 * 24
     evening = (balance.hours_s[:-1] - balance.edges_s[0]) / 3600 - 15  # an evening begins at 19:00
     days = np.unique(evening[event & recent] // 24)
-    if len(days) >= 8:
-        total = float(np.nansum(np.where(event & recent, rise, 0.0)))
-        yield Cause(
-            code="other-heat",
-            probability=round(min(0.97, 0.6 + 0.03 * len(days)), 3),
-            evidence=f"On {len(days)} evenings of the last 28 days the room warmed after dark with its heater off, "
-            f"by {total / len(days):.1f} K on average.",
-            check_next="Ask about a portable heater, a stove, or pipes and appliances that give off heat.",
-        )
+    if len(days) < WARM_EVENINGS:
+        return None
+    total = float(np.nansum(np.where(event & recent, rise, 0.0)))
+    return Cause(
+        code="other-heat",
+        probability=round(min(0.97, 0.6 + 0.03 * len(days)), 3),
+        evidence=f"On {len(days)} evenings of the last 28 days the room warmed after dark with its heater off, "
+        f"by {total / len(days):.1f} K on average.",
+        against="No other room was warm enough to explain it.",
+        check_next=NEXT,
+    )
 
 
 def warmest_neighbour(case: Case) -> Floats:
