@@ -53,7 +53,7 @@ def test_two_that_spread_stand_before_one_that_does_not() -> None:
     assert labels.index("2 x 1000 W") < labels.index("2000 W")
     assert found.places == ("under window", "along knee walls", "along gable")
     assert by_label(found, "1500 + 750 W").spread == ("1500 W under window", "750 W along knee walls")
-    assert any("spread the heat badly" in note for note in by_label(found, "2000 W").notes)
+    assert any("One heater spreads the heat badly" in note for note in by_label(found, "2000 W").notes)
 
 
 def test_weak_voltage_takes_the_margin() -> None:

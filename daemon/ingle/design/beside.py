@@ -80,7 +80,9 @@ def _unseen(room: Room) -> str:
         mean_u = sum(piece.area_m2 * piece.u.value for piece in outer) / area
         floor = max(room.zone.floor_area_m2, _LEAST_FLOOR_M2)
         parts += [f"{area / floor:.1f} m² of envelope per m² floor at a mean U of {mean_u:.2f}"]
-        parts += [f"{room.zone.air_changes_per_h:g} air changes"]
+        parts += [
+            f"{room.zone.air_changes_per_h:g} air change{'' if room.zone.air_changes_per_h == 1 else 's'} an hour"
+        ]
     if room.reheat_w:
         parts += [f"{room.reheat_w:.0f} W of reheat"]
     return f"{', '.join(parts[:-1])} and {parts[-1]}" if len(parts) > 1 else parts[0]

@@ -79,8 +79,8 @@ def remarks(made: HeaterOption, heaters: Sequence[Heater], terms: Terms) -> Iter
     yield from _voltage(made, terms)
     few = heaters_for_spread(terms.zone)
     if len(heaters) < few:
-        count = "One heater" if len(heaters) == 1 else f"{len(heaters)} heaters"
-        yield f"{count} in {terms.zone.floor_area_m2:g} m² spread the heat badly; {few} would do better."
+        spread = "One heater spreads" if len(heaters) == 1 else f"{len(heaters)} heaters spread"
+        yield f"{spread} the heat badly in {terms.zone.floor_area_m2:g} m²; {few} would do better."
     yield from _warm_up(made)
     yield from _in_time(made, terms)
     if made.short_cycles:
