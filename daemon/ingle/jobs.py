@@ -1,7 +1,9 @@
-"""House-keeping by the wall clock: once a night the verdicts are worked out, so that a change is noted with its date.
+"""House-keeping by the wall clock: the verdicts every night, a forecast every week.
 
-Only daily jobs stand here. The scheduler follows the wall clock, and after a clock step of years it makes up for every
-missed run: that is a few hundred for a daily job and a stall for one of a minute. Nothing that heats depends on it.
+A night's verdicts date a change; a forecast says what the next week should cost, to be scored when that is over. Only
+daily and weekly jobs stand here. The scheduler follows the wall clock, and after a clock step of years it makes up for
+every missed run: that is a few hundred for a daily job and a stall for one of a minute. Nothing that heats depends on
+it.
 """
 
 from __future__ import annotations
@@ -18,9 +20,12 @@ from apscheduler.triggers.cron import CronTrigger
 from ingle.clock import Clock
 from ingle.errors import IngleError
 from ingle.live import Live
+from ingle.model.forecasts import ForecastRequest
 from ingle.model.instants import to_ms
 from ingle.model.verdicts import Assessment
 from ingle.reports.child import Verdicts
+from ingle.reports.forecast import forecast
+from ingle.reports.forecast_score import keep
 from ingle.store import events
 from ingle.store.db import Store
 from ingle.store.houses import digest
@@ -30,6 +35,8 @@ log = logging.getLogger(__name__)
 #: After the heating day has ended at 04:00 and before anybody is up.
 NIGHT_HOUR: Final = 4
 NIGHT_MINUTE: Final = 20
+#: The day on which the coming seven are forecast: they are then a week from Monday on.
+WEEK_EVE: Final = "sun"
 
 
 class Rooms(Protocol):
@@ -60,6 +67,14 @@ def start_jobs(rooms: Rooms) -> Callable[[], None]:
     scheduler.add_job(
         note_verdicts,
         CronTrigger(hour=NIGHT_HOUR, minute=NIGHT_MINUTE, timezone=timezone),
+        args=[rooms],
+        coalesce=True,
+        misfire_grace_time=None,
+        max_instances=1,
+    )
+    scheduler.add_job(
+        say_the_week,
+        CronTrigger(day_of_week=WEEK_EVE, hour=NIGHT_HOUR, minute=NIGHT_MINUTE + 10, timezone=timezone),
         args=[rooms],
         coalesce=True,
         misfire_grace_time=None,
@@ -96,3 +111,15 @@ def _note(connection: sqlite3.Connection, assessment: Assessment, t_ms: int) -> 
     }
     data = {"design_version": assessment.design_version, "method": assessment.method, "zones": zones}
     events.record(connection, t_ms, "verdicts", "", data)
+
+
+async def say_the_week(rooms: Rooms) -> None:
+    """Forecast the next seven days and keep that."""
+    house, now = rooms.live.house, rooms.clock.now()
+    if not any(zone.heaters for zone in house.zones):
+        return
+    try:
+        said = await rooms.store.read(lambda connection: forecast(connection, house, ForecastRequest(), now, "ingle"))
+        await rooms.store.write(lambda connection: keep(connection, said))
+    except IngleError as error:
+        log.warning("the coming week was not forecast: %s", error)

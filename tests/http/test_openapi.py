@@ -59,7 +59,11 @@ EXAMPLES = {
     "get-zones-id-options": Example(
         "/api/zones/loft/options?rating_w=1500&voltage_v=216.2", missing="/api/zones/nowhere/options"
     ),
-    "get-zones-id-explain": Example("/api/zones/loft/explain", missing="/api/zones/nowhere/explain"),
+    "get-forecasts": Example("/api/forecasts?limit=5"),
+    "post-forecasts": Example("/api/forecasts", {"outdoor_c": 5}, {"outdoor_c": 500}),
+    "get-zones-id-explain": Example(
+        "/api/zones/loft/explain?at=2026-01-12T06:00:00Z", missing="/api/zones/nowhere/explain"
+    ),
     "get-zones-id-what-if": Example(
         "/api/zones/loft/what-if?outdoor_c=5&cap_a=20", missing="/api/zones/nowhere/what-if?outdoor_c=5"
     ),

@@ -79,17 +79,17 @@ def reckon(way: Way, tariff: Tariff | None, timezone: ZoneInfo, day: date) -> Re
 def _money(way: Way, steps: Sequence[Step], tariff: Tariff, timezone: ZoneInfo, day: date) -> Decimal:
     """Return what the energy of a whole pattern costs, tax included, each quarter of an hour at its own rate."""
     monday = day - timedelta(days=day.weekday()) if len(_days(steps)) > 1 else day
-    pieces = ((instant(monday, minute, timezone), wh) for minute, wh in _pieces(steps))
-    units = money.before_tax(tariff, pieces, timezone)
+    timed = ((instant(monday, minute, timezone), wh) for minute, wh in pieces(steps))
+    units = money.before_tax(tariff, timed, timezone)
     if way.tax_percent is None:
         return money.with_tax(tariff, units)
     return units * (1 + money.exact(way.tax_percent) / 100)
 
 
-def _pieces(steps: Sequence[Step]) -> Iterator[tuple[int, float]]:
+def pieces(steps: Sequence[Step]) -> Iterator[tuple[int, float]]:
     """Yield each quarter of an hour of a pattern, in minutes from its start, with its energy [Wh].
 
-    >>> [(minute, round(wh)) for minute, wh in _pieces([Step(0.0, 0.25, 20, 20, 800.0, 0)])]
+    >>> [(minute, round(wh)) for minute, wh in pieces([Step(0.0, 0.25, 20, 20, 800.0, 0)])]
     [(0, 200)]
     """
     total = round(sum(step.hours for step in steps) * 60)
