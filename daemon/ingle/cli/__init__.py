@@ -22,6 +22,8 @@ VERBS: dict[str, str] = {
     "size": "Heaters that fit a room, and the circuits under them.",
     "assess": "Metered use against design, room by room.",
     "explain": "Why a room is as it is; what it would take run another way.",
+    "energy": "What was used, by heater and day; one period beside another.",
+    "cost": "What it cost, by heater and day; why one bill is higher than another.",
     "house": "Load, dump, check the house file; see its history.",
     "readings": "Import and export readings.",
     "backup": "Copy the database while it runs.",

@@ -62,8 +62,8 @@ def why(conn: sqlite3.Connection, house: House, number: int, against: int | None
     told = _told(sides)
     rooms = rooms_of_both(conn, house, (sides[0].span, sides[1].span)) if told.outdoor else Both(None, ())
     lost = losses(conn, house, (sides[0].span, sides[1].span)) if told.outdoor else Losses(None, (), ())
-    accounts = tuple(_account(side, rooms, lost, place) for place, side in enumerate(sides))
-    found = steps(*accounts, house.site.gains_k)
+    first, second = (_account(side, rooms, lost, place) for place, side in enumerate(sides))
+    found = steps(first, second, house.site.gains_k)
     money = [side.bill.money for side in sides]
     difference = None if None in money else rounded(Decimal(money[1] or 0)) - rounded(Decimal(money[0] or 0))
     return BillWhy(
@@ -71,20 +71,20 @@ def why(conn: sqlite3.Connection, house: House, number: int, against: int | None
         to_bill=after.number,
         currency=None if difference is None else after.bill.currency,
         difference=None if difference is None else str(difference),
-        difference_kwh=float(accounts[1].kwh - accounts[0].kwh),
+        difference_kwh=float(second.kwh - first.kwh),
         steps=tuple(
             BillStep(
                 code=step.code,
                 money=None if step.money is None else str(step.money),
                 kwh=float(step.kwh),
-                sentence=sentence(step.code, accounts[0], accounts[1], lost.changed, house.site.gains_k),
+                sentence=sentence(step.code, first, second, lost.changed, house.site.gains_k),
             )
             for step in found
         ),
         order=ORDER,
         from_kwh_per_day=sides[0].bill.kwh / sides[0].days,
         to_kwh_per_day=sides[1].bill.kwh / sides[1].days,
-        sentence=per_day(accounts[0], accounts[1]),
+        sentence=per_day(first, second),
         missing=(*_missing(before, after, sides), *rooms.missing, *lost.missing),
     )
 

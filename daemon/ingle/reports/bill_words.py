@@ -6,7 +6,7 @@ from collections.abc import Callable, Sequence
 from typing import Final
 
 from ingle.money.periods import WORTH
-from ingle.money.steps import Account, Code, Inside, degree_days_a_day, inside_of_both, known
+from ingle.money.steps import Account, Code, degree_days_a_day, inside_of_both, known
 
 
 def sentence(code: Code, before: Account, after: Account, changed: Sequence[str], gains_k: float) -> str:
@@ -88,11 +88,10 @@ def _warmer(before: Account, after: Account, gains_k: float) -> str:
     first, second = inside_of_both(before, after, gains_k)
     if before.rooms.warm_c is None and after.rooms.warm_c is None:
         return f"rooms were {second.cool_c:.1f} °C on average instead of {first.cool_c:.1f}"
-    return f"rooms were {_warmth(second)} instead of {_warmth(first)}"
-
-
-def _warmth(inside: Inside) -> str:
-    return f"{inside.warm_c:.1f} °C in their occupied hours and {inside.cool_c:.1f} outside of them"
+    return (
+        f"rooms were {second.warm_c:.1f} °C instead of {first.warm_c:.1f} in their occupied hours, "
+        f"{second.cool_c:.1f} instead of {first.cool_c:.1f} outside of them"
+    )
 
 
 def _longer(before: Account, after: Account, gains_k: float) -> str:

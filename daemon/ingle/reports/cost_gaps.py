@@ -46,9 +46,12 @@ def _energy(used: Sequence[Use], pieces: Sequence[Stretch], now_ms: int) -> Iter
     covered: dict[str, float] = defaultdict(float)
     for use in used:
         covered[use.heater] += use.covered_s
-    for heater, known_s in covered.items():
+    partly: dict[str, list[str]] = defaultdict(list)
+    for heater, known_s in sorted(covered.items()):
         if 0 < known_s < _WHOLE * wanted_s:
-            yield f"the energy of {heater} is known for {known_s / wanted_s:.0%} of the time"
+            partly[f"{known_s / wanted_s:.0%}"].append(heater)
+    for share, heaters in partly.items():
+        yield f"the energy of {', '.join(heaters)} is known for {share} of the time"
 
 
 def _days(days: Sequence[date]) -> str:

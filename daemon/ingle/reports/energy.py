@@ -7,14 +7,14 @@ Rules of this file: a sum is as good as its worst part; a heater of which nothin
 from __future__ import annotations
 
 import sqlite3
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from datetime import UTC, datetime
 from typing import Annotated, Final, NamedTuple
 from zoneinfo import ZoneInfo
 
-from msgspec import Meta, field
+from msgspec import Meta, field, structs
 
-from ingle.errors import BadInput, Fault
+from ingle.errors import BadInput, Fault, Unknown
 from ingle.model.base import Result
 from ingle.model.house import House
 from ingle.model.instants import to_ms
@@ -95,6 +95,32 @@ def today(conn: sqlite3.Connection, house: House, now: datetime) -> Energy:
     """Return the energy since midnight on the house's own clock; of the moment of midnight itself, of a millisecond."""
     midnight = midnight_before(now, house.site.timezone)
     return energy(conn, house, midnight, max(now, datetime.fromtimestamp(midnight.timestamp() + 0.001, UTC)))
+
+
+def of_zones(found: Energy, zones: Sequence[str]) -> Energy:
+    """Return an answer with only some zones in it; with all where none is named.
+
+    Raises
+    ------
+    Unknown
+        Where it has no such zone.
+    """
+    if not zones:
+        return found
+    for zone in zones:
+        if zone not in {each.zone for each in found.zones}:
+            known = ", ".join(each.zone for each in found.zones)
+            raise Unknown(f"zone {zone!r} is not in this house; it has: {known}")
+    heaters = tuple(each for each in found.heaters if each.zone in zones)
+    total_wh, quality = _sum(heaters)
+    return structs.replace(
+        found,
+        heaters=heaters,
+        zones=tuple(each for each in found.zones if each.zone in zones),
+        total_wh=total_wh,
+        quality=quality,
+        missing=tuple(each for each in found.missing if each in {heater.heater for heater in heaters}),
+    )
 
 
 def midnight_before(now: datetime, timezone: str) -> datetime:
