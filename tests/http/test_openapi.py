@@ -59,6 +59,7 @@ EXAMPLES = {
     "get-zones-id-options": Example(
         "/api/zones/loft/options?rating_w=1500&voltage_v=216.2", missing="/api/zones/nowhere/options"
     ),
+    "get-carbon": Example("/api/carbon?from=2026-01-01&to=2026-01-12"),
     "get-forecasts": Example("/api/forecasts?limit=5"),
     "post-forecasts": Example("/api/forecasts", {"outdoor_c": 5}, {"outdoor_c": 500}),
     "get-zones-id-explain": Example(

@@ -12,6 +12,7 @@ Every setting has a default, so that a house can be served without a file; flags
     hosts = ["tern.example"]            # further names under which a browser may ask
     profiles = "profiles"               # folder of firmware profiles besides the shipped ones
     readings_days = 730                 # how long single readings are kept
+    carbon = "carbon.toml"              # factors to show carbon by (config/carbon.py); without it none is shown
 
 Paths are relative to the file's own folder.
 """
@@ -57,6 +58,7 @@ class Settings(Value, frozen=True, kw_only=True):
     hosts: tuple[Annotated[str, Meta(pattern=r"^[A-Za-z0-9.:\[\]-]{1,253}$", description="a host name")], ...] = ()
     profiles: Annotated[str, Meta(min_length=1)] | None = None
     readings_days: Annotated[int, Meta(ge=7, le=36_500)] = 730
+    carbon: Annotated[str, Meta(min_length=1)] | None = None
 
     @property
     def db(self) -> Path:
@@ -126,7 +128,7 @@ def load_settings(path: Path | None, environ: Mapping[str, str]) -> Settings:
     settings = _check(document, "" if path is None else path.name)
     folder = Path() if path is None else path.parent
     placed: dict[str, Any] = {
-        key: str(folder / value) for key in ("password_file", "profiles") if (value := getattr(settings, key))
+        key: str(folder / value) for key in ("password_file", "profiles", "carbon") if (value := getattr(settings, key))
     }
     home = folder if "database" in document else _state_folder(environ)
     return msgspec.structs.replace(settings, database=str(home / settings.database), **placed)

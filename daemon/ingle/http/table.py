@@ -10,6 +10,7 @@ from aiohttp import web
 
 from ingle.http import (
     bills,
+    carbon,
     costs,
     events,
     explain,
@@ -45,6 +46,7 @@ ROUTES: tuple[Route, ...] = (
     *tariff_day.ROUTES,
     *bills.ROUTES,
     *forecasts.ROUTES,
+    *carbon.ROUTES,
     *heating_tests.ROUTES,
     *events.ROUTES,
     *health.ROUTES,
