@@ -23,7 +23,7 @@ async def test_a_new_house_is_told_what_is_missing(context: BrowserContext, serv
     watched = Watched(await context.new_page())
     await opened(watched.page, served)
     await expect(watched.page.locator("verdict-row")).to_have_count(3)
-    frames = watched.page.locator("verdict-row .unsaid > div")
+    frames = watched.page.locator("verdict-row .unsaid > .frame-of")
     await expect(frames).to_have_count(3)
     assert await frames.first.evaluate("(node) => getComputedStyle(node).borderTopStyle") == "dotted"
     await expect(frames.first).to_contain_text("Cannot say yet.")

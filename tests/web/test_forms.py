@@ -135,7 +135,7 @@ async def test_no_reading_draws_no_tick(forms: Page) -> None:
 async def test_what_cannot_be_said_yet_stands_in_a_dotted_frame(forms: Page) -> None:
     """A room without a verdict shows what is missing and the day it should be possible, dotted, its dot hollow."""
     row = forms.locator("verdict-row.cannot-say-yet", has_text="Laundry")
-    frame = row.locator(".unsaid > div")
+    frame = row.locator(".unsaid > .frame-of")
     assert await frame.evaluate("(node) => getComputedStyle(node).borderTopStyle") == "dotted"
     text = await frame.inner_text()
     assert "it was open 61\u202f% of the time" in text

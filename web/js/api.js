@@ -17,14 +17,6 @@
  *   energy_today_wh: number | null, energy_quality?: Quality | null, money_today: number | null,
  *   currency: string | null, outdoor_c: number | null, outdoor_t: string | null, clock: string, broker: "up" | "down",
  *   history: "kept" | "paused", notices: Notice[]}} HouseNow
- * @typedef {{code: string, probability: number, evidence: string, check_next: string, kwh: number | null,
- *   money: number | null}} Cause
- * @typedef {{id: string, name: string, design_w_per_k: number | null, design_low_w_per_k: number | null,
- *   design_high_w_per_k: number | null, measured_w_per_k: number | null, low_w_per_k: number | null,
- *   high_w_per_k: number | null, probability: number | null, verdict: string, causes: Cause[], days_used: number,
- *   missing: string[], possible_from: string | null, metered_kwh: number | null,
- *   expected_kwh: number | null}} ZoneVerdict
- * @typedef {{from: string, to: string, design_version: string, method: string, zones: ZoneVerdict[]}} Assessment
  * @typedef {{do: string, temp_c?: number, level?: string, for?: string, until?: string}} ZoneRequest
  * @typedef {{item: string, inputs: Record<string, number | string>, formula: string, value: number, unit: string,
  *   source: string}} WorkingLine
@@ -87,17 +79,6 @@ export function house() {
  */
 export function confirmClock() {
   return ask("/api/clock/confirm", { method: "POST" });
-}
-
-/**
- * The verdicts, and how long ago they were worked out.
- *
- * @param {{anew?: boolean}} [options] `anew`: do not take what was worked out lately
- * @returns {Promise<{assessment: Assessment, ageMs: number}>}
- */
-export async function verdicts({ anew = false } = {}) {
-  const answer = anew ? await send("/api/verdicts/refresh", { method: "POST" }) : await send("/api/verdicts");
-  return { assessment: await answer.json(), ageMs: 1000 * Number(answer.headers.get("Age") ?? 0) };
 }
 
 /** @returns {Promise<Design>} */

@@ -5,7 +5,7 @@ import { amountScale } from "/js/scale.js";
 import * as words from "/js/words.js";
 
 /**
- * @typedef {import("/js/api.js").ZoneVerdict} ZoneVerdict
+ * @typedef {import("/js/api-check.js").ZoneVerdict} ZoneVerdict
  * @typedef {import("/js/format.js").Formats} Formats
  */
 
@@ -89,7 +89,7 @@ export function summarySentence(zones, fmt) {
   for (const { verdict } of zones) counts[verdict] = (counts[verdict] ?? 0) + 1;
   const days = zones.map(({ possible_from }) => possible_from).filter((day) => day !== null);
   const first = days.sort()[0];
-  return words.verdictSentence(counts, first ? fmt.day(first) : null);
+  return words.check.verdictSentence(counts, first ? fmt.day(first) : null);
 }
 
 /**
@@ -113,7 +113,7 @@ export function figuresTable(zones, fmt) {
       number(zone.measured_w_per_k),
       limits(zone.low_w_per_k, zone.high_w_per_k),
       times === null ? absent : fmt.twoDecimals(times),
-      words.verdicts[zone.verdict] ?? zone.verdict,
+      words.check.verdicts[zone.verdict] ?? zone.verdict,
       zone.probability === null ? absent : words.withUnit(fmt.percent(zone.probability), "%"),
       zone.causes.map(({ code, probability }) => words.check.likely(causeName(code), fmt.percent(probability))).join("; ") || absent,
       kwh(zone.metered_kwh),
@@ -123,9 +123,18 @@ export function figuresTable(zones, fmt) {
   return { caption: words.check.heading, columns: Object.values(columns), rows };
 }
 
+/**
+ * @param {number | null | undefined} low
+ * @param {number | null | undefined} high
+ * @param {(value: number) => string} write
+ * @returns {string} empty where there are none
+ */
+export const bandOf = (low, high, write) =>
+  typeof low === "number" && typeof high === "number" ? words.check.range(write(low), write(high)) : "";
+
 /** @param {string} code */
 export function causeName(code) {
-  return words.causes[code] ?? code;
+  return words.check.names[code] ?? code;
 }
 
 /** @param {string} text @returns {string} ending in a full stop, starting with a capital */
@@ -143,7 +152,7 @@ function summary(zone, fmt) {
     zone.low_w_per_k === null || zone.high_w_per_k === null
       ? ""
       : ` (${words.check.range(fmt.coefficient(zone.low_w_per_k), fmt.coefficient(zone.high_w_per_k))})`;
-  return `${zone.name}: ${figuresInWords(zone, fmt)}${limits}. ${words.verdicts[zone.verdict] ?? zone.verdict}.`;
+  return `${zone.name}: ${figuresInWords(zone, fmt)}${limits}. ${words.check.verdicts[zone.verdict] ?? zone.verdict}.`;
 }
 
 /**

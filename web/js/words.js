@@ -4,6 +4,7 @@
  * Short, plain, the glossary's. Functions where a sentence has a gap; values arrive already formatted.
  */
 
+export * as check from "/js/words-check.js";
 export * as design from "/js/words-design.js";
 export * as survey from "/js/words-survey.js";
 export * as use from "/js/words-use.js";
@@ -154,6 +155,7 @@ export const rules = {
   programme: "programme",
   "clock-untrusted": "clock not trusted yet",
   "no-programme": "no programme",
+  "heating-test": "heating test",
 };
 
 export const gauge = {
@@ -261,7 +263,8 @@ export const key = {
   estimated: "used, estimated from running time",
   filled: "used, filled in or from old readings",
   outdoorDay: "outside, mean",
-  mark: "the stroke: what the programme takes",
+  mark: "reckoned; the stroke: what the programme takes",
+  said: "said beforehand, 95 % range; the stroke: what it was",
   rise: "adds to it",
   fall: "takes from it",
   other: "the other period",
@@ -269,99 +272,8 @@ export const key = {
   prices: "price: hollow below nought, the darker the dearer",
   metered: "metered, 95 % range",
   unsaid: "cannot say yet",
+  predicted: "what the estimate says, 95 % range",
+  day: "a day, metered",
+  unsure: "a day, not metered throughout",
+  unused: "a day that was not used",
 };
-
-export const check = {
-  title: (/** @type {string} */ house) => `Check · ${house} · ingle`,
-  heading: "Does each room perform as designed?",
-  loading: "Weighing the readings against the design. This may take some seconds …",
-  axis: "heat loss per degree",
-  metered: (/** @type {string} */ metered, /** @type {string} */ design) => `${metered} metered, ${design} designed`,
-  designOnly: (/** @type {string} */ design) => `${design} designed`,
-  noDesign: "no design value",
-  ratio: (/** @type {string} */ ratio) => `${ratio} × design`,
-  sure: (/** @type {string} */ percent) => `${withUnit(percent, "%")} sure`,
-  likely: (/** @type {string} */ cause, /** @type {string} */ percent) => `${cause}, ${withUnit(percent, "%")} likely`,
-  next: (/** @type {string} */ next) => `Next: ${next}`,
-  more: "evidence",
-  failed: "The verdicts could not be read.",
-  possible: (/** @type {string} */ day) => `Should be possible from ${day}.`,
-  noDate: "No date can be given yet.",
-  days: (/** @type {number} */ days) => (days === 1 ? "from 1 day" : `from ${days} days`),
-  kwh: (/** @type {string} */ metered, /** @type {string} */ expected) =>
-    `Used ${metered}; the design would expect ${expected}.`,
-  worked: (/** @type {string} */ ago) => `Worked out ${ago}.`,
-  anew: "work out anew",
-  period: (/** @type {string} */ start, /** @type {string} */ end) => `${start} to ${end}`,
-  table: "The figures as a table",
-  none: "No room to compare yet. Load a house file and let some cold days pass.",
-  columns: {
-    room: "Room",
-    design: "Design W/K",
-    designRange: "95 % range",
-    metered: "Metered W/K",
-    meteredRange: "95 % range",
-    ratio: "Ratio",
-    verdict: "Verdict",
-    probability: "Probability",
-    causes: "Causes",
-    energy: "Used kWh",
-    expected: "Expected kWh",
-  },
-  range: (/** @type {string} */ low, /** @type {string} */ high) => `${low} to ${high}`,
-  absent: "–",
-};
-
-/** @type {Record<string, string>} */
-export const verdicts = {
-  "loses-more": "Loses more than designed",
-  "loses-less": "Loses less than designed",
-  "as-designed": "As designed",
-  "cannot-say-yet": "Cannot say yet",
-};
-
-/** @type {Record<string, string>} */
-export const causes = {
-  leak: "A leak in the room's envelope",
-  "survey-wrong": "The survey does not match the room",
-  opening: "A window or door left open",
-  "cold-neighbour": "A colder room next to it",
-  "other-heat": "Heat from something not metered",
-  "gains-low": "Less free heat than usual",
-  "part-failed": "Part of a heater has failed",
-  "weak-voltage": "Low voltage at the heater",
-  "too-small": "The heater is too small",
-  "sensor-bias": "The sensor reads off by a constant",
-  "sensor-place": "The sensor hangs in a poor place",
-  "target-high": "Kept warmer than planned",
-  "hours-long": "Kept warm for longer than planned",
-  "start-late": "Starts too late",
-  "local-change": "Changed at the heater by hand",
-  "cap-binding": "Held back by the cap",
-  "radio-lost": "The heater is often not reached",
-  "tariff-clock": "Off-peak use outside its hours",
-};
-
-/**
- * The verdicts of a house in one sentence.
- *
- * @param {Record<string, number>} counts by verdict
- * @param {string | null} earliest the first day on which a room that cannot be judged yet should be
- */
-export function verdictSentence(counts, earliest) {
-  const total = Object.values(counts).reduce((sum, count) => sum + count, 0);
-  const parts = [
-    counts["loses-more"] && `${several(counts["loses-more"], "loses", "lose")} more than designed`,
-    counts["loses-less"] && `${several(counts["loses-less"], "loses", "lose")} less`,
-    counts["as-designed"] && `${several(counts["as-designed"], "is", "are")} as designed`,
-    counts["cannot-say-yet"] &&
-      `${counts["cannot-say-yet"]} cannot be judged yet${earliest ? ` (the first should be from ${earliest})` : ""}`,
-  ].filter(Boolean);
-  return `Of ${total === 1 ? "1 room" : `${total} rooms`}, ${list(parts)}.`;
-}
-
-/** @param {number} count @param {string} one @param {string} many */
-const several = (count, one, many) => `${count} ${count === 1 ? one : many}`;
-
-/** @param {unknown[]} parts */
-const list = (parts) => (parts.length < 2 ? `${parts[0] ?? ""}` : `${parts.slice(0, -1).join(", ")} and ${parts.at(-1)}`);

@@ -41,7 +41,7 @@ function designed(scale, { value, low, high, text }) {
   return [
     box(scale, low, high, 18, "design"),
     stroke(scale, value, 18, "design-line"),
-    label(scale, value, LANE.target, "target under", 0.06, () => [text]),
+    ...(text ? [label(scale, value, LANE.target, "target under", 0.06, () => [text])] : []),
   ];
 }
 

@@ -1,13 +1,16 @@
-/** `<verdict-row>`: a room, its interval plot, and at the row's end what can be said of it - or what is missing. */
+/**
+ * `<verdict-row>`: a room, its interval plot, and at the row's end what can be said of it - or what is missing. Its name
+ * leads to all that the verdict rests on.
+ */
 
 import "/js/forms/interval-plot.js";
 import { el } from "/js/dom.js";
 import { asSentence, causeName, figuresInWords, plotValue, ratio } from "/js/judge.js";
+import { costInWords, missingInWords } from "/js/verdict-facts.js";
 import * as words from "/js/words.js";
 
 /**
- * @typedef {import("/js/api.js").ZoneVerdict} ZoneVerdict
- * @typedef {import("/js/api.js").Cause} Cause
+ * @typedef {import("/js/api-check.js").ZoneVerdict} ZoneVerdict
  * @typedef {import("/js/format.js").Formats} Formats
  */
 
@@ -21,7 +24,7 @@ export class VerdictRow extends HTMLElement {
     const plot = /** @type {import("/js/forms/interval-plot.js").IntervalPlot} */ (el("interval-plot"));
     plot.value = plotValue(zone, scale, fmt);
     this.className = zone.verdict;
-    this.replaceChildren(name(zone, fmt), plot, zone.verdict === "cannot-say-yet" ? missing(zone, fmt) : said(zone, fmt));
+    this.replaceChildren(name(zone, fmt), plot, verdictBlock(zone, fmt));
   }
 }
 
@@ -31,75 +34,68 @@ export class VerdictRow extends HTMLElement {
  */
 function name(zone, fmt) {
   const times = ratio(zone);
+  const address = `/check?zone=${encodeURIComponent(zone.id)}`;
   return el(
     "div",
     { class: "name" },
-    el("h3", {}, zone.name),
+    el("h3", {}, el("a", { class: "to-room", href: address }, zone.name)),
     zone.verdict !== "cannot-say-yet" && times !== null && el("p", { class: "state" }, words.check.ratio(fmt.twoDecimals(times))),
     el("p", { class: "state figures" }, figuresInWords(zone, fmt)),
   );
 }
 
 /**
+ * What can be said, or in a dotted frame what is missing; then the likeliest cause.
+ *
  * @param {ZoneVerdict} zone
  * @param {Formats} fmt
  */
-function said(zone, fmt) {
-  const sure = zone.probability === null ? "" : `, ${words.check.sure(fmt.percent(zone.probability))}`;
-  return el("div", { class: "verdict" }, verdictLine(zone, `${sure}.`), causes(zone, fmt), used(zone, fmt));
+function verdictBlock(zone, fmt) {
+  if (zone.verdict === "cannot-say-yet") return el("div", { class: "verdict unsaid" }, unsaid(zone, fmt), ...cause(zone, fmt));
+  return el("div", { class: "verdict" }, verdictLine(zone, fmt), ...cause(zone, fmt), used(zone, fmt));
 }
 
 /**
  * @param {ZoneVerdict} zone
  * @param {Formats} fmt
  */
-function missing(zone, fmt) {
+export function unsaid(zone, fmt) {
+  const { missing, when } = missingInWords(zone, fmt);
   return el(
     "div",
-    { class: "verdict unsaid" },
-    el(
-      "div",
-      {},
-      verdictLine(zone, "."),
-      zone.missing.length > 0 && el("ul", { class: "missing" }, ...zone.missing.map((text) => el("li", {}, asSentence(text)))),
-      el("p", { class: "small" }, zone.possible_from ? words.check.possible(fmt.day(zone.possible_from)) : words.check.noDate),
-    ),
-    causes(zone, fmt),
+    { class: "frame-of" },
+    verdictLine(zone, fmt),
+    missing.length > 0 && el("ul", { class: "missing" }, ...missing.map((text) => el("li", {}, text))),
+    el("p", { class: "small" }, when),
   );
 }
 
-/** @param {ZoneVerdict} zone @param {string} rest */
-function verdictLine({ verdict }, rest) {
-  return el("p", { class: "line" }, el("strong", {}, words.verdicts[verdict] ?? verdict), rest);
-}
-
 /**
  * @param {ZoneVerdict} zone
  * @param {Formats} fmt
  */
-function causes({ causes: found }, fmt) {
-  if (found.length === 0) return null;
-  return el("ul", { class: "causes" }, ...found.map((cause) => el("li", {}, ...causeText(cause, fmt))));
+export function verdictLine({ verdict, probability }, fmt) {
+  const sure = verdict === "cannot-say-yet" || probability === null ? "" : `, ${words.check.sure(fmt.percent(probability))}`;
+  return el("p", { class: "line" }, el("strong", {}, words.check.verdicts[verdict] ?? verdict), `${sure}.`);
 }
 
 /**
- * @param {Cause} cause
+ * The likeliest cause, the next check on site, what it takes in a month; none where nothing stands out.
+ *
+ * @param {Pick<ZoneVerdict, "causes">} zone
  * @param {Formats} fmt
  */
-function causeText({ code, probability, evidence, check_next }, fmt) {
-  const line = asSentence(words.check.likely(causeName(code), fmt.percent(probability)));
+export function cause({ causes: [first, ...rest] }, fmt) {
+  if (!first) return [];
+  const { code, probability, check_next, kwh } = first;
+  const more = [kwh !== null && asSentence(words.check.causes.about(costInWords(first, fmt))), rest.length > 0 && asSentence(words.check.moreCauses(rest.length))];
   return [
     el(
-      "details",
-      {},
-      el(
-        "summary",
-        {},
-        el("span", { class: "cause" }, line),
-        check_next && el("span", { class: "next" }, asSentence(words.check.next(check_next))),
-        el("span", { class: "more" }, words.check.more),
-      ),
-      el("p", {}, asSentence(evidence)),
+      "div",
+      { class: "causes" },
+      el("p", { class: "cause" }, asSentence(words.check.likely(causeName(code), fmt.percent(probability)))),
+      check_next && el("p", { class: "next" }, asSentence(words.check.next(check_next))),
+      more.some(Boolean) && el("p", { class: "small" }, more.filter(Boolean).join(" ")),
     ),
   ];
 }

@@ -4,6 +4,7 @@ import "/js/forms/heat-shares.js";
 import "/js/forms/load-row.js";
 import "/js/forms/scale-axis.js";
 import { el, quantity } from "/js/dom.js";
+import { cell } from "/js/forms/figure-cell.js";
 import { table } from "/js/forms/why-line.js";
 import { bound } from "/js/format.js";
 import { byKind, percentInWords, shares } from "/js/losses.js";
@@ -60,15 +61,6 @@ function notes({ design: { findings, notes: said } }) {
     ...said.map((text) => el("p", { class: "note" }, bound(text))),
   );
   return [...slips, rest];
-}
-
-/**
- * @param {string} term
- * @param {Node | string} figure
- * @param {string} [hint]
- */
-export function cell(term, figure, hint = "") {
-  return el("div", {}, el("dt", {}, term), el("dd", {}, figure, hint && el("span", { class: "hint" }, hint)));
 }
 
 /** @param {Sheet} sheet */

@@ -252,8 +252,8 @@ export const house = {
 };
 
 /**
- * @param {Partial<import("/js/api.js").ZoneVerdict> & {id: string, name: string}} verdict
- * @returns {import("/js/api.js").ZoneVerdict}
+ * @param {Partial<import("/js/api-check.js").ZoneVerdict> & {id: string, name: string}} verdict
+ * @returns {import("/js/api-check.js").ZoneVerdict}
  */
 function verdict(verdict) {
   return {
@@ -300,7 +300,7 @@ const leak = {
   money: 24.8,
 };
 
-/** @type {import("/js/api.js").Assessment} */
+/** @type {import("/js/api-check.js").Assessment} */
 export const assessment = {
   from: "2025-12-13",
   to: "2026-01-12",
