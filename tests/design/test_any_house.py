@@ -12,7 +12,9 @@ from hypothesis import strategies as st
 from ingle.config.house import check_house
 from ingle.design import design_house
 from ingle.errors import BadInput
+from ingle.model.envelope import Element
 from ingle.model.house import House
+from ingle.model.numbers import number as number_of
 
 TINY, HUGE = 5e-324, 5000.0
 
@@ -60,8 +62,36 @@ construction = (
     | st.fixed_dictionaries({"ground": ground, "beyond": st.just("ground")})
     | st.fixed_dictionaries({"ground": ground, "kind": st.just("ground-floor")})
 )
+# Where nobody knows anything: limits as wide as the fields themselves.
+DOUBTS = {
+    "u_w_per_m2k": (TINY, 7.0),
+    "area_m2": (TINY, HUGE),
+    "layers.1.mm": (TINY, 3000.0),
+    "layers.1.lambda": (TINY, 500.0),
+    "layers.1.air_mm": (TINY, 300.0),
+    "layers.1.bridge.share": (0.0, 1.0),
+    "ground.perimeter_m": (0.0, 1000.0),
+    "ground.wall_mm": (TINY, 1500.0),
+    "ground.soil_lambda": (TINY, 5.0),
+    "ground.insulation_r": (0.0, 20.0),
+    "beyond.temperature_c": (-60.0, 60.0),
+    "beyond.factor": (0.0, 1.0),
+}
+
+
+def doubted(piece: dict[str, Any], doubts: list[str]) -> dict[str, Any]:
+    """Return an element with some of its numbers unknown within all that their fields allow."""
+    known = msgspec.convert(piece, Element)
+    provenance = {
+        key: {"kind": "assumed", "low": DOUBTS[key][0], "high": DOUBTS[key][1]}
+        for key in doubts
+        if number_of(known, key) is not None
+    }
+    return piece | {"provenance": provenance}
+
+
 element = st.builds(
-    lambda base, how: base | how,
+    lambda base, how, doubts: doubted(base | how, doubts),
     st.fixed_dictionaries(
         {
             "name": st.just("piece"),
@@ -71,6 +101,7 @@ element = st.builds(
         }
     ),
     construction,
+    st.lists(st.sampled_from(sorted(DOUBTS)), max_size=4, unique=True),
 )
 zone = st.fixed_dictionaries(
     {
