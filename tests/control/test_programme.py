@@ -13,7 +13,7 @@ from due_reference import MINUTE, wants
 from houses import every_day, make_house, make_zone
 from ingle.control.programme import due, instant, programmed
 from ingle.model.house import House
-from ingle.model.week import Period, Programme
+from ingle.model.week import Period, Programme, ZoneLevels
 
 LOFT = make_zone("loft")
 
@@ -96,6 +96,15 @@ def test_zone_levels_override_the_house() -> None:
     house = make_house(frail, programmes=(every_day("loft", ("06:00", "09:00", 17.0), otherwise="vacant"),))
     assert due(house, frail, at("2026-01-12T07:00")).wanted_c == 18.0
     assert due(house, frail, at("2026-01-12T12:00")).wanted_c == 12.0
+
+
+@pytest.mark.parametrize(("reason", "held"), [(None, 18.0), (" ", 18.0), ("their doctor advises it", 17.0)])
+def test_the_floor_for_someone_vulnerable_gives_way_only_to_a_reason(reason: str | None, held: float) -> None:
+    """With one the room's own level holds, and nothing goes below that either."""
+    frail = make_zone("loft", vulnerable=True, cooler_reason=reason, levels=ZoneLevels(occupied_c=17.0))
+    house = make_house(frail, programmes=(every_day("loft", ("06:00", "09:00", 16.5)),))
+    assert due(house, frail, at("2026-01-12T07:00")).wanted_c == held
+    assert due(house, frail, at("2026-01-12T12:00")).wanted_c == held
 
 
 @pytest.mark.parametrize(

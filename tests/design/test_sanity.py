@@ -278,7 +278,7 @@ def test_someone_vulnerable_is_warned_for_below_18_degrees() -> None:
     level = only(plain(vulnerable=True, site={"levels": Levels(occupied_c=17.0)}))
     assert (level.key, level.figure, level.then) == ("levels.occupied_c", "occupied_c", 18.0)
     assert "17 °C is below the 18 °C" in level.sentence
-    assert level.sentence.endswith("it is saved only with a reason, as cooler_reason of the zone.")
+    assert level.sentence.endswith("unless it is saved with a reason, as cooler_reason of the zone.")
     why = only(plain(vulnerable=True, cooler_reason="as they wish.", site={"levels": Levels(occupied_c=17.0)}))
     assert why.sentence.endswith("the reason given: as they wish.")
     assert findings(plain(vulnerable=False, design_c=17.0)) == ()

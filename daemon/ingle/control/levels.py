@@ -21,7 +21,16 @@ def frost_c(house: House, zone: Zone) -> float:
 
 def warm_enough_c(house: House, zone: Zone, temp_c: float) -> float:
     """Return a temperature raised to what a lived-in zone must at least have [°C]."""
-    return max(float(temp_c), frost_c(house, zone), VULNERABLE_C if zone.vulnerable else 0.0)
+    return max(float(temp_c), frost_c(house, zone), _vulnerable_c(house, zone))
+
+
+def _vulnerable_c(house: House, zone: Zone) -> float:
+    """Return the floor of a vulnerable person's room; it gives way only to a level that a reason stands beside [°C]."""
+    if not zone.vulnerable:
+        return 0.0
+    if zone.cooler_reason is None or not zone.cooler_reason.strip():
+        return VULNERABLE_C
+    return min(VULNERABLE_C, house.level_c(zone, "occupied"))
 
 
 def level_c(house: House, zone: Zone, level: LevelName) -> float:

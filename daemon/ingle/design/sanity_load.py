@@ -205,5 +205,8 @@ def people(look: Look) -> Iterator[Finding]:
 
 def _why_cooler(zone: Zone) -> str:
     if zone.cooler_reason is None:
-        return "it is saved only with a reason, as cooler_reason of the zone."
+        return (
+            f"ingle holds {SAFE_C:g} °C while the room is lived in, unless it is saved with a reason, as cooler_reason "
+            "of the zone."
+        )
     return f"the reason given: {zone.cooler_reason.rstrip('.')}."
