@@ -1,6 +1,9 @@
 /**
  * `<why-line>`: one sentence under each thing that acts - what rules now, until when, what comes next - always there;
  * it opens the full explanation. Notices of the same thing stand before it as margin notes.
+ *
+ * What stands behind the sentence in full is asked for when it is opened (`prove`), and again when the sentence changes
+ * meanwhile: a cap that no longer binds is no longer the reason.
  */
 
 import { el, say } from "/js/dom.js";
@@ -13,7 +16,12 @@ import { el, say } from "/js/dom.js";
  */
 
 export class WhyLine extends HTMLElement {
+  /** @type {(() => Promise<Node>) | null} */
+  prove = null;
   #drawn = "";
+  #said = "";
+  #asked = 0;
+  #proof = el("div", { class: "proofs", "aria-live": "polite" });
   #notes = el("div", { class: "notes" });
   #sentence = el("span", { class: "sentence" });
   #more = el("span", { class: "more" });
@@ -42,6 +50,15 @@ export class WhyLine extends HTMLElement {
   #open(open) {
     this.#full.hidden = !open;
     this.#button.setAttribute("aria-expanded", String(open));
+    if (open) this.#ask();
+  }
+
+  /** Ask for the proof, and show the newest answer only. */
+  async #ask() {
+    if (!this.prove) return;
+    const turn = ++this.#asked;
+    const node = await this.prove();
+    if (turn === this.#asked) this.#proof.replaceChildren(node);
   }
 
   /** @param {WhyValue} value */
@@ -52,7 +69,9 @@ export class WhyLine extends HTMLElement {
     say(this.#sentence, value.sentence);
     say(this.#more, value.more);
     this.#notes.replaceChildren(...value.notes.map(marginNote));
-    this.#full.replaceChildren(facts(value.facts), ...(value.table ? [table(value.table)] : []));
+    this.#full.replaceChildren(facts(value.facts), ...(value.table ? [table(value.table)] : []), this.#proof);
+    if (this.#said !== value.sentence && !this.#full.hidden) this.#ask();
+    this.#said = value.sentence;
   }
 }
 

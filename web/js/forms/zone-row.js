@@ -11,6 +11,7 @@ import "/js/forms/power-bar.js";
 import "/js/forms/undo-line.js";
 import "/js/forms/why-line.js";
 import { el, say } from "/js/dom.js";
+import { proofSheet } from "/js/forms/proof-sheet.js";
 import { gaugeValue, powerValue, problemInWords, undoRequest, whyValue } from "/js/present.js";
 import * as words from "/js/words.js";
 
@@ -19,6 +20,7 @@ import * as words from "/js/words.js";
  * @typedef {import("/js/api.js").ZoneRequest} ZoneRequest
  * @typedef {import("/js/present.js").View} View
  * @typedef {(zone: string, request: ZoneRequest) => Promise<ZoneNow>} Ask
+ * @typedef {(zone: string) => Promise<import("/js/api-explain.js").Explanation>} Explain
  */
 
 const FIRST_STEP_C = 1;
@@ -35,6 +37,8 @@ export class ZoneRow extends HTMLElement {
   view = null;
   /** @type {Ask} */
   ask = () => Promise.reject(new Error("no page answers this row"));
+  /** @type {Explain} */
+  explain = () => Promise.reject(new Error("no page explains this row"));
   /** @type {(tempC: number | null) => void} */
   drafted = () => undefined;
 
@@ -57,6 +61,7 @@ export class ZoneRow extends HTMLElement {
     this.#cooler.append(el("span", { class: "sign", "aria-hidden": "true" }, "−"), ` ${words.act.cooler}`);
     this.#warmer.append(el("span", { class: "sign", "aria-hidden": "true" }, "+"), ` ${words.act.warmer}`);
     say(this.#release, words.act.release);
+    this.#why.prove = () => this.#prove();
     this.append(
       el("div", { class: "name" }, this.#name, this.#state),
       this.#gauge,
@@ -116,6 +121,17 @@ export class ZoneRow extends HTMLElement {
     this.#draft(this.#panel.tempC);
     this.#panel.enter();
     this.dispatchEvent(new CustomEvent("hold-open", { bubbles: true }));
+  }
+
+  /** The proof behind the sentence, or why there is none now. */
+  async #prove() {
+    const { zone, view } = this;
+    if (!zone || !view) return el("p");
+    try {
+      return proofSheet(await this.explain(zone.id), view.fmt);
+    } catch (error) {
+      return el("p", { class: "note" }, problemInWords(/** @type {import("/js/api.js").Problem} */ (error)));
+    }
   }
 
   /** Leave everything as it is and give the keyboard back. */

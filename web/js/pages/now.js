@@ -11,6 +11,7 @@ import "/js/forms/sheet-key.js";
 import "/js/forms/title-block.js";
 import "/js/forms/zone-row.js";
 import * as api from "/js/api.js";
+import { explain } from "/js/api-explain.js";
 import { el, say } from "/js/dom.js";
 import { formats } from "/js/format.js";
 import { marginNote, table } from "/js/forms/why-line.js";
@@ -223,6 +224,7 @@ function arrange(rows) {
 function newRow(id) {
   const row = /** @type {ZoneRow} */ (el("zone-row", { "data-zone": id }));
   row.ask = ask;
+  row.explain = explain;
   row.drafted = (tempC) => keepDraft(id, tempC);
   return row;
 }
