@@ -23,6 +23,10 @@ DOCUMENT_OF_HOUSE = msgspec.to_builtins(HOUSE)
 
 
 A_BILL = {"from": "2025-12-01", "to": "2026-01-01", "kwh": 1480, "money": "516.07", "currency": "GBP"}
+SOME_PRICES = {
+    "series": "grid",
+    "prices": [{"from": "2026-01-05T00:00:00Z", "to": "2026-01-05T00:30:00Z", "per_kwh": -0.02}],
+}
 A_TEST = {"zones": ["hall"], "temp_c": 21, "nights": 4, "empty": True, "who": "Wenna"}
 
 
@@ -81,6 +85,8 @@ EXAMPLES = {
     "get-energy-compare": Example(
         "/api/energy/compare?from=2026-01-05&to=2026-01-11", missing="/api/energy/compare?zone=nowhere"
     ),
+    "get-prices": Example("/api/prices?series=grid&from=2026-01-05"),
+    "post-prices": Example("/api/prices", SOME_PRICES, {**SOME_PRICES, "series": "A b"}),
     "get-bills": Example("/api/bills"),
     "post-bills": Example("/api/bills", A_BILL, {**A_BILL, "to": "2025-12-01"}),
     "get-bills-number": Example("/api/bills/1", missing="/api/bills/7"),

@@ -121,6 +121,35 @@ def history(as_json: bool, db: Path | None, config: Path | None) -> None:  # noq
     click.echo(table(["revision", "time", "who", "digest", "why"], rows, left=frozenset({1, 2, 3, 4})))
 
 
+@house.command()
+@click.argument("file", type=FILE)
+@click.option("--series", required=True, metavar="ID", help="The series, as a tariff of the house names it.")
+@click.option("--who", help="Who loads them (default: the user of this session).")
+@click.option("--why", default="", help="Why, for the history.")
+@json_option
+@db_option
+@config_option
+def prices(
+    *, file: Path, series: str, who: str | None, why: str, as_json: bool, db: Path | None, config: Path | None
+) -> None:
+    """Load half-hourly prices from FILE, a CSV with the columns from, to and per_kwh.
+
+    Times have their offset; a price may be below zero. What the file covers of prices loaded before is replaced; a
+    file with a fault is refused whole. A tariff uses them by: series = "ID".
+    """
+    from ingle.cli.prices import load  # noqa: PLC0415 - loaded only when the verb runs
+
+    _check_words(who, why)
+    taken = load(file, _database(db, config), series, who or _user(), why)
+    if as_json:
+        import msgspec  # noqa: PLC0415
+
+        click.echo(msgspec.json.format(msgspec.json.encode(taken), indent=2).decode())
+        return
+    unused = "" if taken.in_use else f'; no tariff of the house names it yet: series = "{series}"'
+    click.echo(f"{series}: {_count(taken.stored, 'price')} from {taken.start} to {taken.end}{unused}")
+
+
 def _database(db: Path | None, config: Path | None) -> Path:
     from ingle.config.daemon import load_settings  # noqa: PLC0415 - loaded only when a verb runs
 

@@ -12,6 +12,8 @@ from typing import Annotated, Final
 import msgspec
 from msgspec import Meta
 
+from ingle.commands import prices
+from ingle.commands.prices import Placed, series_of
 from ingle.config.house import parse_house
 from ingle.config.saving import check_saving
 from ingle.http import bodies, explain, what_if
@@ -19,9 +21,11 @@ from ingle.http.health import Alive, healthz
 from ingle.http.houses import RevisionMade, made
 from ingle.http.problems import Refusal
 from ingle.http.route import Call, Reply, Route
-from ingle.intake import imports
+from ingle.intake import imports, price_table
+from ingle.model.base import Id
 from ingle.model.commands import Origin
 from ingle.model.instants import to_ms
+from ingle.model.prices import PricesTaken
 
 #: The largest body at the desk [bytes]: a house file, or a chunk of readings.
 DESK_MAX: Final = 16 * 1024 * 1024
@@ -65,6 +69,29 @@ async def take_readings(call: Call) -> Reply:
     return Reply(value=taken)
 
 
+class Pricing(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
+    """Whose prices a file holds, and what goes into the history beside them."""
+
+    series: Id
+    who: Annotated[str, Meta(min_length=1, max_length=200)]
+    why: Annotated[str, Meta(max_length=1000)] = ""
+    file: Annotated[str, Meta(max_length=4096)] = "prices.csv"
+
+
+async def take_prices(call: Call) -> Reply:
+    """Store a file of half-hourly prices."""
+    raw, about, now = await bodies.read(call.request, "text/csv"), call.query, call.parts.clock.now()
+    placed = [Placed(price, (f"line {line}",)) for price, line in price_table.parse(raw, Path(about.file).name)]
+    prices.check(placed)
+    in_use = about.series in series_of(call.parts.live.house)
+    origin = Origin(who=about.who, via="cli")
+    return Reply(
+        value=await call.parts.store.write(
+            lambda conn: prices.take(conn, about.series, placed, now=now, origin=origin, why=about.why, in_use=in_use)
+        )
+    )
+
+
 ROUTES: tuple[Route, ...] = (
     # What only the running house knows: the same answers as over the API, for the command line beside it.
     *(replace(route, path=f"/desk{route.path.removeprefix('/api')}") for route in (*explain.ROUTES, *what_if.ROUTES)),
@@ -85,6 +112,15 @@ ROUTES: tuple[Route, ...] = (
         handler=take_readings,
         answers=imports.Taken,
         query=Chunk,
+        described=False,
+    ),
+    Route(
+        method="POST",
+        path="/desk/prices",
+        summary="Store a file of half-hourly prices",
+        handler=take_prices,
+        answers=PricesTaken,
+        query=Pricing,
         described=False,
     ),
 )

@@ -7,14 +7,12 @@ from datetime import datetime
 from typing import NamedTuple
 from zoneinfo import ZoneInfo
 
-from ingle import money
 from ingle.model.house import House
-from ingle.model.instants import from_ms, to_ms
-from ingle.model.readings import Source
+from ingle.model.instants import to_ms
+from ingle.money import rounded
 from ingle.reports.energy import midnight_before
-from ingle.store.rollups import quarters
-
-_DAY_S = 86_400
+from ingle.reports.priced import in_all, priced
+from ingle.reports.use import uses
 
 
 class Spent(NamedTuple):
@@ -26,20 +24,12 @@ class Spent(NamedTuple):
 
 def spent_today(conn: sqlite3.Connection, house: House, now: datetime) -> Spent:
     """Return what the heaters' energy since local midnight costs, tax included, to a hundredth."""
-    timezone = ZoneInfo(house.site.timezone)
-    tariff = money.tariff_on(house.tariffs, now.astimezone(timezone).date())
-    if tariff is None:
+    midnight_ms = to_ms(midnight_before(now, house.site.timezone))
+    at_prices = priced(conn, house, midnight_ms, max(to_ms(now), midnight_ms + 1))
+    if at_prices.currency is None:
         return Spent(None, None)
-    midnight = midnight_before(now, house.site.timezone)
-    pieces = [
-        (from_ms(quarter.start_ms), quarter.energy_wh)
-        for zone in house.zones
-        for heater in zone.heaters
-        for quarter in quarters(conn, Source("heater", heater.id), to_ms(midnight), to_ms(now))
-        if quarter.energy_wh is not None
-    ]
-    if not pieces:
-        return Spent(None, tariff.currency)
-    share_of_day = min(1.0, (now - midnight).total_seconds() / _DAY_S)
-    amount = money.before_tax(tariff, pieces, timezone, days=share_of_day)
-    return Spent(float(money.rounded(money.with_tax(tariff, amount))), tariff.currency)
+    whole = at_prices.added(uses(conn, house, at_prices.edges_ms)).whole
+    if whole.energy_wh is None:
+        return Spent(None, at_prices.currency)
+    charges = in_all(at_prices.standing(ZoneInfo(house.site.timezone)).values())
+    return Spent(float(rounded(at_prices.money(whole).total + charges.total)), at_prices.currency)
