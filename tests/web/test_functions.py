@@ -263,5 +263,6 @@ async def test_every_word_of_the_daemon_has_one_for_people(js: Modules) -> None:
     assert set(get_args(decisions.Rule)) == set(words["rules"])
     assert set(get_args(decisions.HeldBy)) == set(words["heldBy"])
     assert set(get_args(house.LevelName)) == set(words["levels"])
-    assert set(get_args(verdicts.VerdictName)) == set(words["verdicts"])
-    assert set(get_args(verdicts.CauseCode)) == set(words["causes"])
+    assert set(get_args(verdicts.VerdictName)) == set(words["check"]["verdicts"])
+    assert set(get_args(verdicts.CauseCode)) == set(words["check"]["names"])
+    assert set(get_args(verdicts.MouldVerdict)) == set(words["check"]["mould"]["verdicts"])
