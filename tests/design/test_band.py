@@ -93,3 +93,47 @@ def test_wider_limits_never_narrow_the_band(low: float, high: float, more: float
     narrow = design_house(one_room(replace(WALL, provenance={"u_w_per_m2k": ranged(low, high)}))).zones[0]
     wide = design_house(one_room(replace(WALL, provenance={"u_w_per_m2k": ranged(low / 2, high + more)}))).zones[0]
     assert wide.low_w <= narrow.low_w <= narrow.heat_loss_w <= narrow.high_w <= wide.high_w
+
+
+def of_two(first: Provenance, second: Provenance, **site: object) -> tuple[float, float]:
+    """Return how far a total of 200 W may be lower and higher: two rooms, each with 100 W through its wall."""
+    house = one_room(replace(WALL, provenance={"u_w_per_m2k": first}), site=site)
+    other = replace(
+        house.zones[0], id="other", elements=(replace(WALL, provenance={"u_w_per_m2k": second}),), neighbours=()
+    )
+    design = design_house(replace(house, zones=(house.zones[0], other)))
+    assert design.total_w == pytest.approx(200)
+    assert design.total_low_w is not None
+    assert design.total_high_w is not None
+    return design.total_w - design.total_low_w, design.total_high_w - design.total_w
+
+
+def test_what_is_known_of_each_room_by_itself_evens_out_in_the_total() -> None:
+    """40 W and 30 W of doubt make 50 W, whether measured alike or assumed differently."""
+    apart = of_two(ranged(0.3, 0.7), ranged(0.35, 0.65))
+    assert apart == pytest.approx((50, 50))
+    measured = of_two(ranged(0.3, 0.7, "measured"), ranged(0.3, 0.7, "measured"))
+    assert measured == pytest.approx((40 * 2**0.5, 40 * 2**0.5))
+
+
+def test_what_is_assumed_alike_is_wrong_alike() -> None:
+    """One guess for two walls of a kind moves both, as the outdoor temperature of the site does: limits add up."""
+    assert of_two(ranged(0.3, 0.7), ranged(0.3, 0.7)) == pytest.approx((80, 80))
+    colder = of_two(ranged(None, None), ranged(None, None), provenance={"outdoor_design_c": ranged(-5.0, 4.0)})
+    assert colder == pytest.approx((40, 50))
+
+
+def test_a_partition_between_two_rooms_moves_no_total() -> None:
+    """Its heat stays in the house, however little is known of it."""
+    party = Element(
+        name="partition",
+        kind="party",
+        area_m2=12.0,
+        u_w_per_m2k=1.7,
+        beyond="zone:cool",
+        provenance={"u_w_per_m2k": ranged(0.5, 2.5)},
+    )
+    design = design_house(two_rooms(party))
+    assert design.zones[0].low_w < design.zones[0].heat_loss_w < design.zones[0].high_w
+    assert design.total_low_w == pytest.approx(design.total_w)
+    assert design.total_high_w == pytest.approx(design.total_w)

@@ -16,7 +16,7 @@ from ingle.design.sanity import look_over, warnings
 from ingle.design.sheet import tidy
 from ingle.design.spaces import settled, space_design
 from ingle.design.typical import filled
-from ingle.design.uncertainty import Bands, bands
+from ingle.design.uncertainty import Bands, bands, total_band
 from ingle.design.version import design_version
 from ingle.design.week import week
 from ingle.design.working import working
@@ -39,7 +39,7 @@ def design_house(house: House, only: str | None = None) -> Design:
         The house as surveyed.
     only
         The id of the only zone to work out in full, for who changes one room of a large house: the total then is the
-        whole house's all the same, while what is said of it as a whole - its year, its notes - is left out.
+        whole house's all the same, while what is said of it as a whole - its band, year and notes - is left out.
 
     Returns
     -------
@@ -67,14 +67,17 @@ def design_house(house: House, only: str | None = None) -> Design:
         one_source_w=tidy(_total_w(rooms.values()) - _air_not_at_once_w(rooms.values())),
         findings=found.site,
     )
-    return whole if only is not None else _summed(house, whole)
+    return whole if only is not None else _summed(house, whole, limits)
 
 
-def _summed(house: House, whole: Design) -> Design:
+def _summed(house: House, whole: Design, limits: dict[str, Bands]) -> Design:
     """Return a design with what is said of all of its rooms together."""
+    total = total_band(whole.total_w, limits.values())
     said = [each.sentence for each in whole.findings]
     return replace(
         whole,
+        total_low_w=tidy(total.low),
+        total_high_w=tidy(total.high),
         year=_sum([zone.year for zone in whole.zones if zone.year is not None]),
         notes=(*said, *notes(house, {zone.id: zone.inputs for zone in whole.zones})),
     )

@@ -8,7 +8,8 @@ nothing; ``narrowing`` lists them.
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections import defaultdict
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, field
 from math import hypot
 from typing import TypeVar
@@ -27,7 +28,7 @@ IN_USE_AIR = "air_changes_in_use_per_h"
 
 @dataclass(frozen=True, slots=True)
 class Input:
-    """One uncertain input: where it is, and its limits."""
+    """One uncertain input: where it is, and its limits; ``guess`` is its value where it is assumed."""
 
     key: str
     low: float | None
@@ -35,11 +36,21 @@ class Input:
     zone_id: str | None = None
     element: int | None = None
     element_name: str | None = None
+    guess: float | None = None
 
     @property
     def place(self) -> tuple[str | None, int | None, str]:
         """What tells it from every other: zone, element and key."""
         return self.zone_id, self.element, self.key
+
+    @property
+    def cause(self) -> tuple[object, ...]:
+        """What tells its error from that of every other input of the house.
+
+        Of one figure assumed in several rooms with the same limits, such as the U of one kind of wall, the error is
+        one: who is wrong about it in a room is wrong in all of them.
+        """
+        return self.place if self.guess is None else (self.key, self.guess, self.low, self.high)
 
     def name(self) -> str:
         """Return how the sheet calls it."""
@@ -85,13 +96,22 @@ class Band:
         return self.centre + self.up
 
 
+def _nothing_yet() -> defaultdict[tuple[object, ...], list[float]]:
+    return defaultdict(lambda: [0.0, 0.0])
+
+
 @dataclass(slots=True)
 class Bands:
-    """A room's two bands, heat loss at design [W] and coefficient in use [W/K], and what moves the first."""
+    """A room's two bands, heat loss at design [W] and coefficient in use [W/K], and what moves the first.
+
+    ``out_w`` is by how much each cause of uncertainty moves what leaves the house from here, at its low and its high
+    limit [W].
+    """
 
     heat_loss_w: Band
     in_use_w_per_k: Band
     shifts: list[Shift] = field(default_factory=list)
+    out_w: defaultdict[tuple[object, ...], list[float]] = field(default_factory=_nothing_yet)
 
 
 def bands(around: dict[str, House], rooms: dict[str, Room]) -> dict[str, Bands]:
@@ -107,12 +127,33 @@ def _bands(house: House, centre: Room) -> Bands:
     for uncertain in _inputs(house, centre.zone):
         known = _known(uncertain, centre)
         again = [_again(house, uncertain, limit, centre.zone, known) for limit in (uncertain.low, uncertain.high)]
+        for end, each in enumerate(again):
+            result.out_w[uncertain.cause][end] += _out_w(centre, each)
         moved = [each for each in again if each is not None]
         down, up = result.heat_loss_w.add([each.heat_loss_w for each in moved])
         result.in_use_w_per_k.add([each.in_use_w_per_k for each in moved])
         if down or up:
             result.shifts.append(Shift(uncertain, down, up))
     return result
+
+
+def _out_w(centre: Room, moved: Room | None) -> float:
+    """Return by how much more heat leaves the house from a room than at the central values [W]."""
+    if moved is None:
+        return 0.0
+    return moved.heat_loss_w - moved.links_w - (centre.heat_loss_w - centre.links_w)
+
+
+def total_band(total_w: float, limits: Iterable[Bands]) -> Band:
+    """Return the band of a house's total: rooms move together by what they share, and each alone by the rest."""
+    together = _nothing_yet()
+    for room_limits in limits:
+        for cause, moves in room_limits.out_w.items():
+            together[cause] = [sum(pair) for pair in zip(together[cause], moves, strict=True)]
+    band = Band(total_w)
+    for moves in together.values():
+        band.add([total_w + move for move in moves])
+    return band
 
 
 def _inputs(house: House, of: Zone) -> Iterator[Input]:
@@ -133,7 +174,7 @@ def _inputs(house: House, of: Zone) -> Iterator[Input]:
                 yield from _limits(element, element.provenance, zone_id=zone.id, place=place)
         if own and zone.air_changes_in_use_per_h is None and not _has_limits(zone.provenance.get(IN_USE_AIR)):
             low, high = (zone.air_changes_per_h * part for part in IN_USE_AIR_SHARE_RANGE)
-            yield Input(IN_USE_AIR, low, high, zone.id)
+            yield Input(IN_USE_AIR, low, high, zone.id, guess=zone.air_changes_per_h)
     for space in house.spaces:
         holder = f"{TO_SPACE}{space.id}"
         yield from _limits(space, space.provenance, zone_id=holder)
@@ -151,7 +192,8 @@ def _limits(
     name = holder.name if isinstance(holder, Element) else None
     for key, origin in provenance.items():
         if _has_limits(origin) and (number(holder, key) is not None or key in holder.__struct_fields__):
-            yield Input(key, origin.low, origin.high, zone_id, place, name)
+            guess = number(holder, key) if origin.kind == "assumed" else None
+            yield Input(key, origin.low, origin.high, zone_id, place, name, guess)
 
 
 def _has_limits(origin: Provenance | None) -> bool:

@@ -195,8 +195,10 @@ class SpaceDesign(Result, frozen=True, kw_only=True):
 class Design(Result, frozen=True, kw_only=True):
     """The whole house: rooms, and the total without flows between its own rooms.
 
-    ``total_w`` is what heaters in the rooms need together at worst. ``one_source_w`` is what one source for all of them
-    would need: air that comes in on one side of a house leaves on the other, so of several rooms' air half counts.
+    ``total_w`` is what heaters in the rooms need together at worst, with its 95 % limits: what rooms share, and what
+    was assumed alike in several of them, moves them together; the rest partly evens out. ``one_source_w`` is what one
+    source for all of them would need: air that comes in on one side of a house leaves on the other, so of several
+    rooms' air half counts.
     ``findings`` and ``notes`` are what is said once for the house: of its site, of what nobody surveyed, of what
     nobody vouched for.
     """
@@ -206,6 +208,8 @@ class Design(Result, frozen=True, kw_only=True):
     outdoor_design_c: float
     zones: tuple[ZoneDesign, ...]
     total_w: float
+    total_low_w: float | None = None
+    total_high_w: float | None = None
     one_source_w: float | None = None
     spaces: tuple[SpaceDesign, ...] = ()
     year: YearHeat | None = None

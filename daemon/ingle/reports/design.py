@@ -64,7 +64,8 @@ def _summary(design: Design, table: Table) -> Iterator[str]:
     yield ""
     yield table(_HEADERS, [_row(zone) for zone in design.zones])
     yield ""
-    yield f"total {design.total_w:.0f} W, every room's air counted in full, flows between rooms left out"
+    said = "every room's air counted in full, flows between rooms left out"
+    yield f"total {design.total_w:.0f} W{_total_band(design)}, {said}"
     if design.one_source_w is not None and len(design.zones) > 1:
         yield (
             f"one source for all of them {design.one_source_w:.0f} W, half of their air at once "
@@ -127,6 +128,11 @@ def _row(zone: ZoneDesign) -> list[str]:
 def _band(zone: ZoneDesign) -> str:
     """Return the band of the load, or a dash where no input has limits."""
     return "-" if zone.low_w == zone.high_w else f"{zone.low_w:.0f} to {zone.high_w:.0f}"
+
+
+def _total_band(design: Design) -> str:
+    low, high = design.total_low_w, design.total_high_w
+    return "" if low is None or high is None or low == high else f", 95 % {low:.0f} to {high:.0f} W"
 
 
 def sheet(design: Design, zone: ZoneDesign) -> str:
