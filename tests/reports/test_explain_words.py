@@ -120,6 +120,28 @@ def test_a_room_at_its_setback_is_cold_because_it_is_wanted_so() -> None:
 
 
 @pytest.mark.parametrize(
+    ("state", "heater", "power_w", "said"),
+    [
+        ("coasting", "satisfied", 0.0, ": no heat is given, and it cools down; the programme wants 20 °C"),
+        (
+            "above",
+            "satisfied",
+            0.0,
+            ": no heat is given, so it is warm from before, or by sun, people or a neighbour; the",
+        ),
+        ("above", "heating", 980.0, ", and heater room-1 draws 980 W although no heat is wanted: look at its own"),
+        ("above", "unreachable", None, "2.5 K above the 20 °C wanted; the programme wants 20 °C"),
+    ],
+)
+def test_a_room_that_is_too_warm_says_where_that_comes_from(
+    state: str, heater: str, power_w: float | None, said: str
+) -> None:
+    """Coasting, warm from elsewhere, or a heater that heats by itself; silent where its power is not known."""
+    warm = replace(COLD, temp_c=22.5, state=state, heaters=with_heater(state=heater, power_w=power_w))  # type: ignore[arg-type]  # drawn from ZoneState
+    assert said in sentence(warm)
+
+
+@pytest.mark.parametrize(
     ("rule", "reason"),
     [
         ("opening", "Heat is held while opening window is open; 20 °C (occupied) again when closed."),

@@ -42,6 +42,11 @@ class Seen:
     verdict: VerdictSaid | None
 
     @property
+    def warm(self) -> bool:
+        """Whether it is known to be warmer than wanted by more than its band."""
+        return self.fresh and self.temp_c is not None and self.temp_c > self.wanted_c + BAND_K
+
+    @property
     def cold(self) -> bool:
         """Whether it is known to be colder than wanted by more than its band."""
         return self.fresh and self.temp_c is not None and self.temp_c < self.wanted_c - BAND_K
@@ -68,21 +73,38 @@ def _lead(seen: Seen) -> str:
 
 
 def _why(seen: Seen) -> str:
-    capped = [heater for heater in seen.heaters if heater.held_by == "cap"]
     if seen.rule == "cap":
-        holder = _holder(capped[0].sentence if capped else seen.reason)
-        return (
-            f", because {holder} holds its heating back, not because of its heaters: rooms that need heat more go first"
-        )
-    if seen.rule in _PLAIN or not seen.cold:
+        held = next((heater.sentence for heater in seen.heaters if heater.held_by == "cap"), seen.reason)
+        back = "holds its heating back, not because of its heaters: rooms that need heat more go first"
+        return f", because {_holder(held)} {back}"
+    if seen.rule in _PLAIN or not (seen.warm or seen.cold):
         return f": {_lowered(seen.reason)}"
+    return f"{_warmth(seen)}; {_lowered(seen.reason)}" if seen.warm else _coldness(seen)
+
+
+def _coldness(seen: Seen) -> str:
+    """Return why a room is colder than wanted though nothing forbids heat: its heaters, or heat on its way."""
     lame = [heater for heater in seen.heaters if heater.state in {"unreachable", "isolated", "fault"}]
     if lame:
         return f", because of {_ids(lame)}: {_lowered(lame[0].sentence)}"
+    capped = [heater for heater in seen.heaters if heater.held_by == "cap"]
     if capped:
         part = f"{len(capped)} of its {len(seen.heaters)} heaters"
         return f", because {_holder(capped[0].sentence)} holds {part} back: rooms that need heat more go first"
     return _heating(seen)
+
+
+def _warmth(seen: Seen) -> str:
+    """Return where the warmth of a room that is above what is wanted comes from, as far as its heaters tell."""
+    power = [heater.power_w for heater in seen.heaters if heater.power_w is not None]
+    if not power or len(power) < len(seen.heaters):
+        return ""
+    hot = [heater for heater in seen.heaters if heater.state == "heating"]
+    if hot:
+        return f", and {_ids(hot)} draws {sum(power):,.0f} W although no heat is wanted: look at its own thermostat"
+    if seen.state == "coasting":
+        return ": no heat is given, and it cools down"
+    return ": no heat is given, so it is warm from before, or by sun, people or a neighbour"
 
 
 def _heating(seen: Seen) -> str:

@@ -69,7 +69,7 @@ export class WhyLine extends HTMLElement {
     say(this.#sentence, value.sentence);
     say(this.#more, value.more);
     this.#notes.replaceChildren(...value.notes.map(marginNote));
-    this.#full.replaceChildren(facts(value.facts), ...(value.table ? [table(value.table)] : []), this.#proof);
+    this.#full.replaceChildren(this.#proof, facts(value.facts), ...(value.table ? [table(value.table)] : []));
     if (this.#said !== value.sentence && !this.#full.hidden) this.#ask();
     this.#said = value.sentence;
   }
