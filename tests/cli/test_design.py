@@ -8,10 +8,13 @@ import sys
 from pathlib import Path
 
 import pytest
+from msgspec.structs import replace
 
 from ingle.config.house import dump_house
+from ingle.design import design_house
 from ingle.model.envelope import Element
 from ingle.model.house import House
+from ingle.model.provenance import Provenance
 from ingle.store.db import Store
 from ingle.store.houses import save
 from surveys import net_loft, two_rooms
@@ -53,6 +56,20 @@ def test_a_file_gives_a_row_a_room_and_the_total(tmp_path: Path) -> None:
     assert sum(line.startswith("Without provenance") for line in lines) == 1
     beside = next(" ".join(line.split()) for line in lines if line.startswith("net-loft") and "gable" in line)
     assert beside == "net-loft 64 10 to 212 2.78 0.3 to 9.2 1373 to 3432 U of gable 1931"
+
+
+def test_a_total_of_several_rooms_has_its_band_and_what_one_source_would_need(tmp_path: Path) -> None:
+    """Both stand below the table, each once."""
+    house = two_rooms(PARTY)
+    doubt = Provenance(kind="assumed", low=0.3, high=0.8)
+    wall = replace(house.zones[1].elements[0], provenance={"u_w_per_m2k": doubt})
+    house = replace(house, zones=(house.zones[0], replace(house.zones[1], elements=(wall,))))
+    design = design_house(house)
+    lines = ingle(written(house, tmp_path)).stdout.splitlines()
+    (total,) = (line for line in lines if line.startswith("total"))
+    assert f"95 % {design.total_low_w:.0f} to {design.total_high_w:.0f} W" in total
+    (one,) = (line for line in lines if line.startswith("one source"))
+    assert f"{design.one_source_w:.0f} W" in one
 
 
 def test_json_has_the_documented_shape(tmp_path: Path) -> None:

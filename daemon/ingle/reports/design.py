@@ -131,8 +131,11 @@ def _band(zone: ZoneDesign) -> str:
 
 
 def _total_band(design: Design) -> str:
+    """Return the band of a total of several rooms; that of one room stands in its row."""
     low, high = design.total_low_w, design.total_high_w
-    return "" if low is None or high is None or low == high else f", 95 % {low:.0f} to {high:.0f} W"
+    if low is None or high is None or low == high or len(design.zones) == 1:
+        return ""
+    return f", 95 % {low:.0f} to {high:.0f} W"
 
 
 def sheet(design: Design, zone: ZoneDesign) -> str:
