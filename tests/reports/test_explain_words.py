@@ -159,5 +159,7 @@ def test_an_old_temperature_is_not_taken_for_now() -> None:
     """It is told with its age, and that nobody knows; where there is none at all, that."""
     old = sentence(replace(COLD, fresh=False, age_s=7500.0, state="unknown"))
     assert old.startswith("Room 4 was last at 17.2 °C, 2 h ago, and nobody knows how warm it is now; 20 °C is wanted")
+    just = sentence(replace(COLD, fresh=False, age_s=8.0, state="unknown"))
+    assert just.startswith("Room 4 was at 17.2 °C 8 s ago, and no live reading has come since; 20 °C is wanted")
     none = sentence(replace(COLD, temp_c=None, fresh=False, age_s=None, state="unknown"))
     assert none.startswith("Nobody knows how warm Room 4 is, for no temperature has come; 20 °C is wanted")

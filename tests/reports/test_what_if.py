@@ -124,6 +124,19 @@ def test_each_quarter_of_an_hour_has_its_own_rate() -> None:
     assert held.money_per_day == Decimal("6.75")  # 1.0605 x (7 x 0.142 + 17 x 0.316)
 
 
+def test_less_energy_may_be_dearer() -> None:
+    """A warm-up in the cheap night beats a late one at the day's rate, and the sentence says both."""
+    night = Rate(per_kwh=0.05, start="00:00", end="08:00")
+    two = Tariff(start="2025-04-01", currency="GBP", rates=(night, Rate(per_kwh=0.50)))
+    day = every_day("loft", ("08:00", "12:00", 20.0), otherwise="vacant")
+    found = ask(house(programmes=(day,), tariffs=(two,)))
+    programme, late = case(found, "programme"), case(found, "late")
+    assert late.kwh_per_day < programme.kwh_per_day
+    assert late.against_programme_money is not None
+    assert late.against_programme_money > 0
+    assert f"and yet {late.against_programme_money} GBP dearer" in late.sentence
+
+
 def test_a_room_too_small_says_never() -> None:
     """800 W in 70.7 W/K at 5 °C end at 16.3 °C: 20 °C is never reached, and both words and flag say so."""
     found = ask(house(), power_w=800.0)

@@ -23,6 +23,8 @@ COLD_CAUSES: Final = frozenset(
 )
 #: A rule that speaks for itself: its sentence is the explanation.
 _PLAIN: Final = frozenset({"opening", "not-driven", "frost-floor", "override", "heating-test", "clock-untrusted"})
+#: A room's temperature hardly moves within this, though nothing confirms it yet [s].
+_JUST_NOW_S: Final = 300.0
 _MINUTE_S, _HOUR_S, _DAY_S = 60, 3600, 86_400
 
 
@@ -63,6 +65,9 @@ def _lead(seen: Seen) -> str:
         return f"Nobody knows how warm {seen.name} is, for no temperature has come; {wanted} is wanted"
     if not seen.fresh:
         age = "" if seen.age_s is None else f", {age_text(seen.age_s)} ago"
+        if seen.age_s is not None and seen.age_s < _JUST_NOW_S:
+            read = f"{seen.name} was at {degrees(seen.temp_c)} {age_text(seen.age_s)} ago"
+            return f"{read}, and no live reading has come since; {wanted} is wanted"
         known = f"{seen.name} was last at {degrees(seen.temp_c)}{age}"
         return f"{known}, and nobody knows how warm it is now; {wanted} is wanted"
     gap_k = seen.temp_c - seen.wanted_c

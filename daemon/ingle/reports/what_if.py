@@ -214,7 +214,20 @@ def _sentence(found: Reckoned, programme: Reckoned, held: Reckoned, tariff: Tari
         against = f"as much as {name}"
     else:
         against = f"{abs(percent):.0f} % {'less' if percent < 0 else 'more'} than {name}"
-    return f"{kwh}, {against}{_cold_words(found)}."
+    return f"{kwh}, {against}{_yet(found, programme, tariff)}{_cold_words(found)}."
+
+
+def _yet(found: Reckoned, programme: Reckoned, tariff: Tariff | None) -> str:
+    """Return what money says where it says the opposite of the energy: the same kWh are dearer at some hours."""
+    cost, usual = _shown(found.money_per_day), _shown(programme.money_per_day)
+    if cost is None or usual is None or tariff is None or found.way.code == "tax":
+        return ""
+    saved_kwh, saved = programme.kwh_per_day - found.kwh_per_day, usual - cost
+    if saved_kwh > 0 > saved:
+        return f", and yet {-saved} {tariff.currency} dearer, for more of it falls into dear hours"
+    if saved_kwh < 0 < saved:
+        return f", and yet {saved} {tariff.currency} cheaper, for more of it falls into cheap hours"
+    return ""
 
 
 def _cold_words(found: Reckoned) -> str:
