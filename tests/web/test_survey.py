@@ -309,6 +309,22 @@ async def test_a_room_is_stepped_round_by_hand(loft: Watched) -> None:
     await expect(page.locator("form h2")).to_have_text("Air and extras")
 
 
+async def test_on_a_phone_the_next_step_begins_at_the_picture(context: BrowserContext, tern: Served) -> None:
+    """Stepping on, the page's head is passed by itself: the picture and the step are in sight; the title has the name."""
+    page = await context.new_page()
+    await page.set_viewport_size({"width": 390, "height": 844})
+    await opened(page, tern, "#survey/new/1")
+    await page.fill("#field-name", "Sail Room")
+    await expect(page.locator("h1")).to_have_text("Survey of Sail Room")
+    await page.get_by_role("button", name="Next: Floor").click()
+    await expect(page.locator("form h2")).to_be_focused()
+    await expect(page.locator("form h2")).to_be_in_viewport()
+    await page.get_by_role("button", name="Add the floor").click()
+    await page.get_by_role("button", name="Next: Walls").click()
+    await expect(page.locator("nav[aria-label=Pages]")).not_to_be_in_viewport()
+    await expect(page.locator("developed-room")).to_be_in_viewport()
+
+
 async def test_a_size_the_other_way_keeps_the_room(context: BrowserContext, tern: Served) -> None:
     """From sides to area the openings are taken off: the watts stay what they were."""
     page = await context.new_page()

@@ -3,8 +3,8 @@
 const NARROW = "\u202f";
 
 export const title = (/** @type {string} */ room, /** @type {string} */ house) => `Survey of ${room} · ${house} · ingle`;
-export const heading = (/** @type {string} */ room) => `Survey of ${room}`;
 export const newRoom = "New room";
+export const heading = (/** @type {string} */ room) => (room === newRoom ? newRoom : `Survey of ${room}`);
 export const leave = "Back to the sheet";
 export const leaveNew = "All rooms";
 export const steps = "Steps round the room";

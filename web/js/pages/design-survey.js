@@ -10,7 +10,7 @@ import "/js/forms/developed-room.js";
 import "/js/forms/step-line.js";
 import "/js/forms/survey-bar.js";
 import "/js/forms/undo-line.js";
-import { el } from "/js/dom.js";
+import { el, say } from "/js/dom.js";
 import * as drafts from "/js/draft.js";
 import { sayOdd, sayWrong } from "/js/forms/survey-said.js";
 import { stepFields } from "/js/forms/survey-step.js";
@@ -57,6 +57,7 @@ export class Survey {
   #picture = /** @type {import("/js/forms/developed-room.js").DevelopedRoom} */ (el("developed-room"));
   #nav = /** @type {import("/js/forms/step-line.js").StepLine} */ (el("step-line"));
   #form = el("form", { novalidate: true, submit: (event) => this.#entered(event) });
+  #heading = el("h1");
   #said = el("div", { class: "said-of-draft" });
   #warned = el("div", { class: "warned" });
 
@@ -88,7 +89,7 @@ export class Survey {
     const isNew = this.draft.base === null;
     return [
       el("p", { class: "back" }, el("a", { href: isNew ? "#" : `#room/${this.draft.key}` }, isNew ? w.leaveNew : w.leave)),
-      el("h1", {}, isNew ? w.newRoom : w.heading(this.name)),
+      this.#heading,
       this.#said,
       el("div", { class: "survey" }, el("div", { class: "seen" }, this.#picture, this.#bar, this.#warned), el("div", { class: "asked" }, this.#nav, this.#form)),
     ];
@@ -109,7 +110,7 @@ export class Survey {
   enter() {
     const wrong = this.#mending ? ".wrong input, .wrong select, .missing input, .missing select" : "h2";
     const found = this.#form.querySelector(wrong) ?? this.#form.querySelector("h2");
-    /** @type {HTMLElement | null} */ (found)?.focus();
+    /** @type {HTMLElement | null} */ (found)?.focus({ preventScroll: !this.#mending });
     this.#mending = false;
   }
 
@@ -250,6 +251,7 @@ export class Survey {
   }
 
   #drawBar() {
+    say(this.#heading, w.heading(this.name));
     const { fmt } = this.sheet;
     const design = this.#design;
     this.#bar.value = {

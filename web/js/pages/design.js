@@ -209,11 +209,15 @@ function refuse(problem) {
   );
 }
 
+const NARROW = matchMedia("(max-width: 719px)");
 let last = "";
 addEventListener("hashchange", () => {
   const view = location.hash.split("/").slice(0, 2).join("/");
   draw();
-  scrollTo(0, 0);
+  // On a phone the next step begins at the picture: whoever steps round a room need not pass the page's head each time.
+  const round = survey && view === last && NARROW.matches ? document.querySelector(".survey") : null;
+  if (round) round.scrollIntoView();
+  else scrollTo(0, 0);
   if (survey) survey.enter();
   else part("main").focus();
   if (view !== last && survey) part("notes").replaceChildren();
