@@ -310,7 +310,7 @@ async def test_a_room_is_stepped_round_by_hand(loft: Watched) -> None:
 
 
 async def test_on_a_phone_the_next_step_begins_at_the_picture(context: BrowserContext, tern: Served) -> None:
-    """Stepping on, the page's head is passed by itself: the picture and the step are in sight; the title has the name."""
+    """Stepping on, the page scrolls past its own head to the picture; the title has the name that was typed."""
     page = await context.new_page()
     await page.set_viewport_size({"width": 390, "height": 844})
     await opened(page, tern, "#survey/new/1")

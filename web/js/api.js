@@ -33,6 +33,9 @@
  *   sentence: string}} Beside
  * @typedef {{code: string, zone: string | null, element: string | null, key: string, sentence: string}} Finding
  * @typedef {{design_version: string, method: string, outdoor_design_c: number, total_w: number,
+ *   total_low_w?: number | null, total_high_w?: number | null, one_source_w?: number | null,
+ *   year?: {mid_kwh: number, low_kwh: number, high_kwh: number} | null,
+ *   spaces?: {id: string, name: string, temperature_c: number}[],
  *   zones: ZoneDesign[], findings: Finding[], notes: string[]}} Design
  * @typedef {{says: string}} Running
  * @typedef {{label: string, output_w: number | null, rated_w: number, margin_percent: number, shortfall_w: number,

@@ -39,11 +39,25 @@ function figures({ design, document: { house, zone }, fmt }) {
   return el(
     "dl",
     { class: "figures" },
-    cell(words.design.needs(outdoor), quantity(fmt.kilowatts(design.total_w), "kW"), words.design.together(words.design.roomCount(zone.length))),
+    cell(words.design.needs(outdoor), quantity(fmt.kilowatts(design.total_w), "kW"), totalHint(design, zone.length, fmt)),
     cell(words.design.plates, quantity(fmt.kilowatts(plates), "kW")),
     cell(words.design.cap, cap === null ? words.design.noCap : quantity(fmt.kilowatts(cap), "kW")),
     area > 0 && cell(words.design.perArea, quantity(fmt.whole(design.total_w / area), "W/m²")),
+    typeof design.one_source_w === "number" && zone.length > 1 && cell(words.design.oneSource, quantity(fmt.kilowatts(design.one_source_w), "kW")),
+    design.year && cell(words.design.year, quantity(fmt.whole(design.year.mid_kwh), "kWh"), words.check.range(fmt.whole(design.year.low_kwh), fmt.whole(design.year.high_kwh))),
+    ...(design.spaces ?? []).map(({ name, temperature_c }) => cell(words.design.space(name), quantity(fmt.temperature(temperature_c), words.units.celsius))),
   );
+}
+
+/**
+ * @param {import("/js/api.js").Design} design
+ * @param {number} rooms
+ * @param {Sheet["fmt"]} fmt
+ */
+function totalHint({ total_w, total_low_w: low, total_high_w: high }, rooms, fmt) {
+  const together = words.design.together(words.design.roomCount(rooms));
+  if (typeof low !== "number" || typeof high !== "number" || high - low < 1 || total_w <= 0) return together;
+  return `${words.design.totalBand(fmt.kilowatts(low), fmt.kilowatts(high))}; ${together}`;
 }
 
 /**
