@@ -6,6 +6,7 @@
 
 export * as check from "/js/words-check.js";
 export * as design from "/js/words-design.js";
+export * as proof from "/js/words-proof.js";
 export * as survey from "/js/words-survey.js";
 export * as use from "/js/words-use.js";
 

@@ -6,8 +6,9 @@
 import { el } from "/js/dom.js";
 import { age, bound } from "/js/format.js";
 import { table } from "/js/forms/why-line.js";
-import * as proof from "/js/words-proof.js";
 import * as words from "/js/words.js";
+
+const { proof } = words;
 
 /**
  * @param {import("/js/api-explain.js").Explanation} value
