@@ -164,15 +164,15 @@ async def test_steps_lead_from_one_bill_to_the_other(js: Modules) -> None:
     steps = [("days", "0.10"), ("price", "0.20"), ("weather", "-0.30"), ("unexplained", "7.77")]
     value = await js.run(
         "steps",
-        f"m.stepsValue(a[0], 'GBP', {FORMATS})",
+        f"m.stepsValue(a[0], a[1], a[2], {FORMATS})",
         {
-            "from_bill": {**bill, "money": "33.30"},
-            "to_bill": {**bill, "money": "41.07"},
             "difference": "7.77",
             "currency": "GBP",
             "order": "averaged over all orders",
             "steps": [{"code": code, "money": money, "kwh": None, "sentence": code} for code, money in steps],
         },
+        {**bill, "money": "33.30"},
+        {**bill, "money": "41.07"},
     )
     ends = [33.3, 33.4, 33.6, 33.3, 41.07]
     assert [step["from"] for step in value["steps"]] == ends[:-1]

@@ -30,6 +30,14 @@ import { lastDay } from "/js/period.js";
  *   kind: "bill" | "meter", note: string}} Bill `to`: the first day that is not in it
  * @typedef {Bill & {number: number, heaters_kwh: number | null, heaters_quality: Quality | null,
  *   supply_kwh: number | null, other_kwh: number | null, other_from: string | null, missing: string[]}} BillShown
+ * @typedef {{zone: string, name: string, method: string | null, kwh: number | null, kwh_low: number | null,
+ *   kwh_high: number | null, money: Money, missing: string | null}} ZoneForecast
+ * @typedef {{made: string, who: string, from: string, to: string, currency: string | null, kwh: number | null,
+ *   kwh_low: number | null, kwh_high: number | null, money: Money, zones: ZoneForecast[], assumptions: string[],
+ *   missing: string[]}} Forecast
+ * @typedef {{state: string, kwh_was: number | null, sentence: string, missing: string[],
+ *   zones: {zone: string, kwh_was: number | null}[]}} Score
+ * @typedef {{number: number, intact: boolean, forecast: Forecast, score: Score}} KeptForecast
  * @typedef {{day: string | null, start: string, until: string, wanted_c: number, lowest_c: number, reached: boolean}} ColdSpell
  * @typedef {{code: string, title: string, kwh_per_day: number, money_per_day: Money, against_programme_kwh: number,
  *   against_programme_percent: number | null, against_programme_money: Money, mean_c: number, warm_up_h: number,
@@ -83,7 +91,7 @@ export async function changeBill(method, number, bill) {
   await send(path, { ...rest, headers: { ...headers, "If-Match": tag } });
 }
 
-/** @param {number} number @param {number} against @returns {Promise<any>} */
+/** @param {number} number @param {number} against @returns {Promise<import("/js/steps.js").Steps>} */
 export function why(number, against) {
   return ask(`/api/bills/${number}/why${asked({ against: `${against}` })}`);
 }
@@ -93,9 +101,14 @@ export function whatIf(zone, query) {
   return ask(`/api/zones/${encodeURIComponent(zone)}/what-if${asked(query)}`);
 }
 
-/** @returns {Promise<any[]>} */
-export async function forecasts() {
-  return (await ask("/api/forecasts")).forecasts;
+/** @returns {Promise<{forecasts: KeptForecast[], scored: number, typical_error_percent: number | null}>} */
+export function forecasts() {
+  return ask("/api/forecasts");
+}
+
+/** @param {{from: string, to: string, outdoor_c: number | null}} asked `to`: the first day after @returns {Promise<KeptForecast>} */
+export function makeForecast(asked) {
+  return ask("/api/forecasts", json("POST", asked));
 }
 
 /** @param {string} date @returns {Promise<import("/js/tariff.js").TariffDay>} */

@@ -71,6 +71,8 @@ export function formats({ locale = "en-GB", timeZone = "UTC" } = {}) {
     /** @param {string} day a date without time, such as 2026-02-03 */
     day: (day) => plain.format(new Date(`${day.slice(0, 10)}T00:00:00Z`)),
 
+    /** @param {number | string} instant @returns {string} its date on the house's clock, such as 2026-02-03 */
+    isoDay: (instant) => key.format(new Date(instant)),
     /** @param {string} day a date without time @returns {string} 3 Feb */
     dayMonth: (day) => dateOnly.format(new Date(day.slice(0, 10))),
     /** @param {string} day a date without time @returns {string} Tue, 3 Feb */

@@ -7,20 +7,21 @@ import * as words from "/js/words.js";
 /**
  * @typedef {{code: string, money: string | null, kwh: number | null, sentence: string}} BillStep
  * @typedef {import("/js/api-use.js").Bill} Bill
- * @typedef {{from_bill: Bill, to_bill: Bill, difference: string | null, currency: string | null, steps: BillStep[],
- *   order: string}} Steps
+ * @typedef {{from_bill: number, to_bill: number, difference: string | null, difference_kwh: number,
+ *   currency: string | null, steps: BillStep[], order: string, sentence: string, missing: string[]}} Steps
  */
 
 const w = words.use.bill;
 
 /**
- * @param {Steps} answer `from_bill` is what `to_bill` is set against
- * @param {string | null} currency
+ * @param {Steps} answer
+ * @param {Bill} before what the other is set against
+ * @param {Bill} after
  * @param {import("/js/format.js").Formats} fmt
- * @returns {import("/js/forms/step-chart.js").StepsValue & {summary: string, rows: string[][]}}
+ * @returns {import("/js/forms/step-chart.js").StepsValue & {rows: string[][]}}
  */
-export function stepsValue({ from_bill: before, to_bill: after, steps, order }, currency, fmt) {
-  const inMoney = currency !== null && before.money !== null && after.money !== null;
+export function stepsValue({ steps, order, currency, difference: sum }, before, after, fmt) {
+  const inMoney = currency !== null && sum !== null;
   const text = (/** @type {number} */ value) => (inMoney ? fmt.money(value, currency ?? "") : words.withUnit(fmt.whole(value), words.units.kilowattHour));
   const signed = (/** @type {number} */ value) => (value > 0 ? `+${text(value)}` : text(value));
   const amount = (/** @type {{money: string | null, kwh: number | null}} */ of) => Number((inMoney ? of.money : of.kwh) ?? 0);
@@ -32,8 +33,6 @@ export function stepsValue({ from_bill: before, to_bill: after, steps, order }, 
     return { code: step.code, name: w.steps[step.code] ?? step.code, from, to: at, text: signed(size), sentence: asSentence(step.sentence) };
   });
   const kwh = (/** @type {number | null} */ value) => (value === null ? words.use.absent : fmt.whole(value));
-  const difference = Math.round(100 * (last - first)) / 100;
-  const largest = [...shown].filter(({ code }) => code !== "unexplained").sort((a, b) => (b.to - b.from - (a.to - a.from)) * Math.sign(difference || 1))[0];
   return {
     start: { name: periodInWords(before, fmt), value: first, text: text(first), hint: "" },
     steps: shown,
@@ -41,7 +40,6 @@ export function stepsValue({ from_bill: before, to_bill: after, steps, order }, 
     scale: scaleOf([first, ...shown.map(({ to }) => to), last]),
     figure: (value) => (inMoney ? fmt.wholeMoney(value, currency ?? "") : fmt.whole(value)),
     foot: w.order(order),
-    summary: w.summary(text(last), text(first), difference === 0 ? "" : signed(difference), largest && difference !== 0 ? largest.name.toLowerCase() : ""),
     rows: [
       [periodInWords(before, fmt), text(first), kwh(before.kwh), ""],
       ...shown.map((step, index) => [step.name, step.text, kwh(steps[index].kwh), step.sentence]),

@@ -12,7 +12,7 @@ export const headings = {
   compare: "Is it more than before?",
   bills: "What was billed, and why is it high?",
   why: "Why is the bill high?",
-  "what-if": "What would it cost another way?",
+  "what-if": "What would it cost?",
   tariff: "What does a kWh cost, and when?",
 };
 export const loading = "Adding up energy and money …";
@@ -165,16 +165,13 @@ export const bill = {
     days: "Days",
     price: "Price",
     weather: "Weather",
-    warmer: "Warmer rooms",
-    longer: "Longer hours",
+    warmer: "Room temperatures",
+    longer: "Warm hours",
     loss: "Heat loss",
     "other-load": "Other than heating",
     unexplained: "Not explained",
   },
-  order: (/** @type {string} */ order) => `The steps sum exactly to the difference; each is ${order}.`,
-  /** @param {string} last @param {string} first @param {string} difference @param {string} largest */
-  summary: (last, first, difference, largest) =>
-    `${last} against ${first}${difference ? `: ${difference}` : ": no difference"}.${largest ? ` The largest step is ${largest}.` : ""}`,
+  order: (/** @type {string} */ order) => `The steps sum exactly to the difference, each ${order}.`,
   stepTable: "The steps as a table",
   stepColumns: ["Step", "Money", "Energy kWh", "Why"],
 };
@@ -247,4 +244,25 @@ export const tariff = {
   stretch: (/** @type {string} */ from, /** @type {string} */ to, /** @type {string} */ price) => `${from} to ${to} ${price}`,
   summary: (/** @type {number} */ hours, /** @type {string[]} */ stretches) =>
     `${hours === 24 ? "A day" : `A day of ${hours} hours`}: ${stretches.join(", ")}.`,
+};
+
+export const forecast = {
+  heading: "The coming days",
+  kept: "What is said beforehand is kept as it was said, and scored when the days are over.",
+  typical: (/** @type {number} */ scored, /** @type {string} */ percent) => `Of ${scored} scored, off by ${percent} typically.`,
+  none: "Nothing has been said of coming days yet.",
+  range: (/** @type {string} */ low, /** @type {string} */ high) => `${low} to ${high}${NARROW}kWh, 95${NARROW}% range.`,
+  made: (/** @type {string} */ when, /** @type {string} */ who) => `Said ${when} by ${who}.`,
+  broken: "The text of this forecast is no longer what was noted of it when it was made: do not rely on it.",
+  rooms: "Room by room",
+  columns: ["Room", "Said kWh", "95 % range", "Money, with tax", "Was kWh", "Reckoned by"],
+  /** @type {Record<string, string>} */
+  methods: { "degree-days": "its own days, by degree days", days: "its own days", design: "its design" },
+  ask: "Say what some days will take",
+  /** @type {Record<string, string>} */
+  fields: { from: "From", last: "To and including", outdoor_c: "Outside, mean" },
+  lately: "as lately",
+  say: "Say it and keep it",
+  wrongTemperature: "The mean outside must be a figure, such as 4.5.",
+  wrongDays: "The last day must not lie before the first.",
 };

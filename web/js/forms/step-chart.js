@@ -16,7 +16,9 @@ import { percent } from "/js/scale.js";
  *   foot: string}} StepsValue `foot`: how the steps were parted
  */
 
+/** The least height of a step's lane, and the thickness of its bar [px]. */
 const HEIGHT = 36;
+const BAR = 16;
 
 export class StepChart extends HTMLElement {
   /** @param {StepsValue} value */
@@ -48,12 +50,12 @@ function stepLine({ name, from, to, text, sentence, code }, scale) {
   const [low, high] = [Math.min(from, to), Math.max(from, to)];
   const less = to < from;
   const width = `${Math.max(0.01, parseFloat(percent(scale, high)) - parseFloat(percent(scale, low))).toFixed(2)}%`;
-  const box = { x: percent(scale, low), width, y: 10, height: HEIGHT - 20 };
+  const box = { x: percent(scale, low), width, y: "50%", height: BAR, transform: `translate(0 ${-BAR / 2})` };
   const drawing = lane(scale);
   drawing.append(
     svg("rect", { class: less ? "step fall" : "step rise", fill: less ? gainHatch() : heatHatch(), ...box }),
-    joint(scale, from, 0, 10),
-    joint(scale, to, 10, HEIGHT),
+    joint(scale, from, 0, "50%"),
+    joint(scale, to, "50%", "100%"),
   );
   return line(`rung ${code}`, name, drawing, text, sentence);
 }
@@ -67,8 +69,8 @@ function endLine({ name, value, text, hint }, scale, which) {
   const drawing = lane(scale);
   const x = percent(scale, value);
   drawing.append(
-    svg("line", { class: "tick", x1: x, x2: x, y1: 6, y2: HEIGHT - 6 }),
-    which === "from" ? joint(scale, value, HEIGHT - 6, HEIGHT) : joint(scale, value, 0, 6),
+    which === "from" ? joint(scale, value, "50%", "100%") : joint(scale, value, 0, "50%"),
+    svg("rect", { class: "amount-at", x, y: "50%", width: 4, height: 24, transform: "translate(-2 -12)" }),
   );
   return line("rung end", name, drawing, text, hint);
 }
@@ -104,8 +106,8 @@ function lane(scale) {
 /**
  * @param {import("/js/scale.js").Scale} scale
  * @param {number} value
- * @param {number} y1
- * @param {number} y2
+ * @param {number | string} y1
+ * @param {number | string} y2
  */
 function joint(scale, value, y1, y2) {
   const x = percent(scale, value);

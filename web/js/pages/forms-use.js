@@ -7,7 +7,7 @@ import "/js/forms/pair-bars.js";
 import "/js/forms/step-chart.js";
 import "/js/forms/use-bars.js";
 import { formats } from "/js/format.js";
-import { costs, days, longDay, tariffDay, why } from "/js/pages/specimens-use.js";
+import { after, before, costs, days, longDay, tariffDay, why } from "/js/pages/specimens-use.js";
 import * as spent from "/js/spent.js";
 import { stepsValue } from "/js/steps.js";
 import { stripValue } from "/js/tariff.js";
@@ -29,7 +29,7 @@ part("unpriced").value = bars({ ...costs, currency: null, total: null });
 const list = spent.spells({ from: costs.from, to: costs.to }, days, costs.by_day);
 part("day-by-day").value = spent.dayBarsValue(list, "day", "GBP", fmt);
 part("week-by-week").value = spent.dayBarsValue(spent.grouped(list, "week"), "week", "GBP", fmt);
-part("why").value = stepsValue(why, "GBP", fmt);
+part("why").value = stepsValue(why, before, after, fmt);
 part("pairs").value = {
   pairs: [
     { name: "Energy a day", hint: "", bars: [{ name: "15 Dec to 11 Jan", value: 34.4, text: "34.4\u202fkWh" }, { name: "17 Nov to 14 Dec", value: 29.8, text: "29.8\u202fkWh" }] },
@@ -38,4 +38,4 @@ part("pairs").value = {
 };
 part("tariff-day").value = stripValue(tariffDay, fmt, Date.parse("2026-01-12T14:02:07Z"));
 part("long-day").value = stripValue(longDay, fmt, null);
-part("bill").value = { bill: { ...why.to_bill, estimated_read: true, note: "read through the window" }, currency: "GBP", today: "2026-02-03", send: async () => () => undefined, close: () => undefined };
+part("bill").value = { bill: { ...after, estimated_read: true, note: "read through the window" }, currency: "GBP", today: "2026-02-03", send: async () => () => undefined, close: () => undefined };

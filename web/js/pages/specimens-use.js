@@ -67,12 +67,18 @@ export const days = costs.by_day.map(({ date, energy_wh }, index) => ({
 }));
 
 /** @param {string} from @param {string} to @param {number} kwh @param {string} money */
-const bill = (from, to, kwh, money) => ({ number: 1, from, to, kwh, money, currency: "GBP", estimated_read: false, kind: /** @type {const} */ ("bill"), note: "" });
+const bill = (from, to, kwh, money) => ({ from, to, kwh, money, currency: "GBP", estimated_read: false, kind: /** @type {const} */ ("bill"), note: "" });
+
+export const before = bill("2025-12-01", "2025-12-29", 1480, "432.10");
+export const after = bill("2025-12-29", "2026-02-02", 1996, "561.34");
 
 /** @type {import("/js/steps.js").Steps} */
 export const why = {
-  from_bill: bill("2025-12-01", "2025-12-29", 1480, "432.10"),
-  to_bill: bill("2025-12-29", "2026-02-02", 1996, "561.34"),
+  from_bill: 1,
+  to_bill: 2,
+  difference_kwh: 516,
+  sentence: "It is 129.24 higher, most of it because there are more days in it.",
+  missing: [],
   difference: "129.24",
   currency: "GBP",
   order: "averaged over all orders in which the changes could have come",

@@ -179,22 +179,21 @@ async function attempt(desk, act) {
  * @returns {Promise<Shown>}
  */
 export async function whyView(desk, [number, against]) {
-  const { fmt, house } = desk;
+  const { fmt } = desk;
   const [answer, bills] = await Promise.all([api.why(Number(number), Number(against)), listed()]);
-  const currency = answer.currency ?? house.currency;
-  const value = stepsValue(answer, currency, fmt);
+  const [before, bill] = [answer.from_bill, answer.to_bill].map((each) => /** @type {Bill} */ (bills.find((one) => one.number === each)));
+  const value = stepsValue(answer, before, bill, fmt);
   const chart = /** @type {import("/js/forms/step-chart.js").StepChart} */ (el("step-chart"));
   chart.value = value;
-  const bill = bills.find((each) => each.number === Number(number));
-  const others = bill ? comparable(bill, bills) : [];
+  const others = comparable(bill, bills);
   const links = others.map((each) =>
     el("li", {}, el("a", { href: `#why/${number}/${each.number}`, "aria-current": each.number === Number(against) ? "true" : null }, periodInWords(each, fmt))),
   );
   return {
     nodes: [
       el("p", { class: "back" }, el("a", { href: "#bills" }, w.all)),
-      el("p", { class: "summary" }, value.summary),
-      ...(answer.missing ?? []).map((/** @type {string} */ body) => marginNote({ head: words.use.where.missing, body: asSentence(body), urgent: false })),
+      el("p", { class: "summary said-of-both" }, bound(answer.sentence)),
+      ...answer.missing.map((body) => marginNote({ head: words.use.where.missing, body: asSentence(body), urgent: false })),
       chart,
       tabular(w.stepTable, { caption: w.stepTable, columns: w.stepColumns, rows: value.rows }),
       links.length > 1 ? el("nav", { class: "period", "aria-label": w.against }, el("p", { class: "term" }, w.against), el("ul", {}, ...links)) : "",

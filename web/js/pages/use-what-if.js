@@ -40,7 +40,7 @@ export async function whatIfView(desk, [asked, changed]) {
       changeForm(zone.id, changes),
       ...forecasts,
     ],
-    shapes: answer instanceof Error ? "" : "mark",
+    shapes: answer instanceof Error ? "said" : "mark said",
     period: false,
   };
 }

@@ -44,6 +44,8 @@ function named() {
   return view in VIEWS ? [view, args] : ["where", []];
 }
 
+/** The fragment of what stands on the page. @type {string | null} */
+let standing = null;
 /** Counts what was asked for, so that a late answer of another view is dropped. */
 let asked = 0;
 /** When ingle last answered [ms]. */
@@ -75,13 +77,16 @@ function frame(view) {
   document.body.classList.add("loading");
   part("notes").replaceChildren();
   say(part("heading"), w.headings[view]);
+  // What stands there belongs to another heading; of the same view it stays until it is read anew.
+  if (location.hash !== standing) part("view").replaceChildren(...Array.from({ length: 3 }, () => el("div", { class: "blank", "aria-hidden": "true" })));
+  standing = location.hash;
   const current = view === "why" ? "bills" : view;
   part("views").replaceChildren(
     el(
       "ul",
       {},
       ...Object.entries(w.views).map(([name, text]) =>
-        el("li", {}, el("a", { href: `${location.search}#${name}`.replace(/^#/u, "/use#"), "aria-current": name === current ? "true" : null }, text)),
+        el("li", {}, el("a", { href: `/use${location.search}#${name}`, "aria-current": name === current ? "true" : null }, text)),
       ),
     ),
   );
@@ -99,8 +104,18 @@ function deskOf(house) {
     chosen,
     other: readOther(query, chosen.period),
     again: load,
-    note: (...nodes) => part("notes").replaceChildren(...nodes),
+    note,
   };
+}
+
+/**
+ * Say something above the view. What could not be read stays said beneath it.
+ *
+ * @param {...Node} nodes
+ */
+function note(...nodes) {
+  for (const old of part("notes").querySelectorAll(":scope > :not(.refusal)")) old.remove();
+  part("notes").prepend(...nodes);
 }
 
 /**
@@ -119,7 +134,7 @@ function draw(desk, view, { nodes, shapes, period, title }) {
   part("key").setAttribute("shapes", shapes);
   const t = words.title;
   /** @type {import("/js/forms/title-block.js").TitleBlock} */ (part("title")).value = [
-    { term: t.sheet, text: `${words.pages.use}, ${(w.views[view] ?? w.headings[view]).toLowerCase()}` },
+    { term: t.sheet, text: `${words.pages.use}, ${(w.views[view] ?? w.views.bills).toLowerCase()}` },
     { term: t.house, text: house.name },
     ...(period ? [{ term: t.days, text: periodInWords(chosen.period, fmt) }] : []),
     { term: t.zone, text: house.timezone },
@@ -133,8 +148,12 @@ function refuse(problem) {
   document.body.classList.remove("loading");
   const body = problem.status === 0 ? words.problem.silentRead : problemInWords(problem);
   part("notes").replaceChildren(
-    marginNote({ head: words.notice.attention, body: `${w.failed} ${body}`, urgent: true }),
-    el("button", { type: "button", click: () => load() }, words.problem.again),
+    el(
+      "div",
+      { class: "refusal" },
+      marginNote({ head: words.notice.attention, body: `${w.failed} ${body}`, urgent: true }),
+      el("button", { type: "button", click: () => load() }, words.problem.again),
+    ),
   );
   const empty = part("view").querySelector(".blank");
   if (empty) part("view").replaceChildren();
