@@ -29,7 +29,7 @@ WALL = """
 name = "wall"
 kind = "wall"
 area_m2 = 10
-layers = [{mm = 100, material = "brick-outer"}, {mm = 50, lambda = 0.04}]
+layers = [{mm = 100, lambda = 0.77}, {mm = 50, lambda = 0.04}]
 """
 SLAB = """
 [[zone.element]]
@@ -98,13 +98,32 @@ def test_the_temperature_behind_an_element_moves_its_flow() -> None:
     assert (zone.low_w, zone.heat_loss_w, zone.high_w) == pytest.approx((80, 100, 150))
 
 
-def test_a_number_inside_stands_for_the_whole() -> None:
-    """Once a survey speaks of numbers in the layers, the U by layers is no longer asked about, and is vouched for."""
-    plain, known = room(WALL), room(WALL + 'provenance."layers.2.mm" = {kind = "measured"}')
-    assert [each.key for each in plain.inputs if each.element] == ["layers"]
-    assert [(each.key, each.kind, each.vouched) for each in known.inputs if each.element] == [
-        ("layers.2.mm", "measured", True)
+def test_numbers_of_every_layer_stand_for_the_whole() -> None:
+    """Once a survey speaks of each layer, the U by layers is no longer asked about; until then it is."""
+    one = 'provenance."layers.2.mm" = {kind = "measured"}\n'
+    asked = [
+        [(each.key, each.kind, each.vouched) for each in room(text).inputs if each.element]
+        for text in (WALL, WALL + one, WALL + one + 'provenance."layers.1.mm" = {kind = "observed"}')
     ]
+    assert asked == [
+        [("layers", "assumed", False)],
+        [("layers", "assumed", False), ("layers.2.mm", "measured", True)],
+        [("layers.2.mm", "measured", True), ("layers.1.mm", "observed", True)],
+    ]
+
+
+def test_a_material_that_is_only_named_is_assumed_within_its_range() -> None:
+    """Mineral wool is taken as 0.040 and may be 15 % off (own judgement); a label or a survey knows better."""
+    named = WALL.replace("lambda = 0.04", 'material = "mineral-wool"')
+    zone = room(named)
+    found = only_uncertain(zone)
+    assert (found.key, found.value, found.low, found.high) == ("layers.2.lambda", 0.04, 0.034, pytest.approx(0.046))
+    assert zone.heat_loss_w == room(WALL).heat_loss_w
+    assert zone.low_w == pytest.approx(room(WALL.replace("0.04", "0.034")).heat_loss_w)
+    label = 'provenance."layers.2.lambda" = {kind = "observed", low = 0.038, high = 0.042}'
+    known = only_uncertain(room(named + label))
+    assert (known.kind, known.low, known.high) == ("observed", 0.038, 0.042)
+    assert design_version(house(named)) != design_version(house(named + label))
 
 
 def test_limits_inside_are_part_of_the_design_version() -> None:

@@ -12,4 +12,5 @@ async def test_every_material_is_listed_with_its_source(served: Served) -> None:
     assert [row["id"] for row in rows] == sorted(MATERIALS)
     brick = next(row for row in rows if row["id"] == "brick-outer")
     assert brick["conductivity_w_per_mk"] == MATERIALS["brick-outer"].conductivity
+    assert brick["low_w_per_mk"] < brick["conductivity_w_per_mk"] < brick["high_w_per_mk"]
     assert all(row["source"] for row in rows)

@@ -113,6 +113,6 @@ SAME = {
 
 @pytest.mark.parametrize("name", SAME)
 def test_materials_are_near_those_of_another_handbook(name: str) -> None:
-    """Within a factor 1.5 of the ASHRAE Handbook of Fundamentals (2021), chapter 26, as hvacpy 0.4.1 has it."""
+    """The ASHRAE Handbook of Fundamentals (2021), chapter 26, as hvacpy 0.4.1 has it, is within each row's range."""
     theirs = hvacpy.db.get(SAME[name]).conductivity.to("W/(m*K)").magnitude
-    assert theirs / 1.5 < MATERIALS[name].conductivity < theirs * 1.5
+    assert MATERIALS[name].low <= theirs <= MATERIALS[name].high

@@ -14,7 +14,7 @@ from ingle.config.typical import check_typical, check_typical_bridges
 from ingle.model.envelope import Element, Ground, Layer, Space, UnheatedSpace
 from ingle.model.house import House, Zone
 from ingle.physics.air_layers import STILL_MM2
-from ingle.physics.materials import MATERIALS
+from ingle.physics.materials import MATERIALS, material
 
 #: Kinds that are taken off a wall when it lists them among its openings.
 OPENING_KINDS = frozenset({"window", "rooflight", "door"})
@@ -194,7 +194,7 @@ def _check_layer(layer: Layer, path: Path, findings: Findings) -> None:
         allowed = "mm and lambda; or mm and material; or air_mm; or r"
         # The layer itself is named, but only its own keys matter for whether to say so.
         findings.add((*path, "mm"), value, allowed, rests_on=keys)
-    if layer.material is not None and layer.material.strip().lower().replace(" ", "-") not in MATERIALS:
+    if layer.material is not None and material(layer.material) is None:
         near = difflib.get_close_matches(layer.material.lower(), MATERIALS, n=1)
         hint = f"did you mean {near[0]}?" if near else f"one of {', '.join(MATERIALS)}"
         findings.add((*path, "material"), layer.material, f"a material of the table, or give lambda; {hint}")

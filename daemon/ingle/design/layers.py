@@ -28,7 +28,7 @@ from ingle.physics.element import (
     conduction_resistance,
     layered_resistance,
 )
-from ingle.physics.materials import MATERIALS, Material
+from ingle.physics.materials import MATERIALS, material
 
 # Beyond these a layer conducts as if it were not there, or not at all; they keep the arithmetic finite.
 _LEAST_R, _MOST_R = 1e-6, 1e6
@@ -95,13 +95,9 @@ def layers_u(name: str, layers: tuple[Layer, ...], flow: HeatFlow, r_outside: fl
 
 def _sources(layers: Sequence[Layer]) -> str:
     """Return where the method is from, and each conductivity that was looked up."""
-    found = [(each.material or "", _material(each.material)) for each in layers if each.material is not None]
+    found = [(each.material or "", material(each.material or "")) for each in layers if each.material is not None]
     looked_up = dict.fromkeys(f"λ of {name}: {row.source}" for name, row in found if row is not None)
     return "; ".join([_SOURCE, *looked_up])
-
-
-def _material(name: str | None) -> Material | None:
-    return None if name is None else MATERIALS.get(name.strip().lower().replace(" ", "-"))
 
 
 def _joined_r(strips: Sequence[Strip]) -> float:
@@ -169,12 +165,13 @@ def _laid(number: int, layer: Layer, flow: HeatFlow) -> _Laid:
     if layer.material is None:
         return _bridged(layer, f"{number} {mm:g} mm", conduction_resistance(mm, layer.conductivity or 1.0), mm)
     name = f"{number} {layer.material} {mm:g} mm"
-    material = _material(layer.material)
-    if material is None:
+    row = material(layer.material)
+    if row is None:
         known = ", ".join(MATERIALS)
         note = f"no material is called {layer.material!r}, so that layer counts for nothing; known are {known}."
         return _Laid(layer, name, _LEAST_R, note=note)
-    return _bridged(layer, name, conduction_resistance(mm, material.conductivity), mm)
+    conductivity = row.conductivity if layer.conductivity is None else layer.conductivity
+    return _bridged(layer, name, conduction_resistance(mm, conductivity), mm)
 
 
 def _air_r(air_mm: float, emissivity: float | None, flow: HeatFlow) -> float:

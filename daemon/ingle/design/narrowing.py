@@ -126,10 +126,17 @@ def _tenths(house: House, room: Room) -> Iterator[tuple[Input, float | None]]:
         bridged = 1.0 if piece.link else 1 + percent / 100
         whole = _of_piece(house, room, piece)
         inside = [key for key in piece.element.provenance if key.startswith(f"{whole.key}.")]
-        if not inside:
+        if not _spoken_of(piece.element, inside):
             yield whole, piece.w_per_k * bridged * per_tenth
         for key in inside:
             yield replace(whole, key=key), None
+
+
+def _spoken_of(element: Element, inside: list[str]) -> bool:
+    """Whether what is said of single numbers is said of the whole: of each layer, or of anything of a floor."""
+    if element.ground is not None:
+        return bool(inside)
+    return len({key.split(".")[1] for key in inside}) == len(element.layers) > 0
 
 
 def _of_piece(house: House, room: Room, piece: Piece) -> Input:

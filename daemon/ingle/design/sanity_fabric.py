@@ -125,7 +125,7 @@ def _layers(look: Look, element: Element) -> Iterator[Oddity]:
             change = _layer_of(look, element, layer, "mm")
             key = f"layers.{number}.mm"
             yield from _one(outlier("layer", key, subject, layer.mm, fits, THICKNESS, change, unit="mm"), element)
-        if layer.conductivity is not None and (layer.mm or 0.0) > _SHEET_MM:
+        if layer.material is None and layer.conductivity is not None and (layer.mm or 0.0) > _SHEET_MM:
             change = _layer_of(look, element, layer, "conductivity")
             key, unit = f"layers.{number}.lambda", "W/(m·K)"
             fits = usual.LAYER_LAMBDA

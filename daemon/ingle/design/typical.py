@@ -1,9 +1,9 @@
 """A house with its typical values filled in, each as an assumed figure with a range.
 
-What a survey leaves to a table (``typical`` of an element, ``bridges_typical`` of a zone) becomes an ordinary
-U-value or allowance here, with provenance ``assumed`` and limits, before anything is worked out; so it moves the band
-and stands on the sheet like any other guess. Where the year itself is a guess with limits, the range covers all of
-those years. What the survey itself says of such a value - how it was come by, its own
+What a survey leaves to a table (``typical`` of an element, ``material`` of a layer, ``bridges_typical`` of a zone)
+becomes an ordinary U-value, conductivity or allowance here, with provenance ``assumed`` and limits, before anything is
+worked out; so it moves the band and stands on the sheet like any other guess. Where the year itself is a guess with
+limits, the range covers all of those years. What the survey itself says of such a value - how it was come by, its own
 limits - stands before the table's.
 """
 
@@ -20,6 +20,7 @@ from ingle.model.house import House, Zone
 from ingle.model.provenance import Provenance
 from ingle.physics import typical_u
 from ingle.physics.glazing import Glazing, window_u
+from ingle.physics.materials import material
 from ingle.physics.typical import AGE_BANDS, Typical, age_band, band_years
 
 _GLAZINGS: Final = get_args(Glazing)
@@ -102,6 +103,8 @@ def _over(look_up: Callable[[int], Typical], year: int, others: tuple[int, ...])
 
 
 def _filled_element(element: Element, around: int | None, others: tuple[int, ...]) -> Element:
+    if element.layers:
+        return _with_conductivities(element)
     piece = element.typical
     if piece is None or element.u_w_per_m2k is not None:
         return element
@@ -114,6 +117,18 @@ def _filled_element(element: Element, around: int | None, others: tuple[int, ...
         value = _over(lambda each: _value(element.kind, piece, each), year, others)
     provenance = _limited(element.provenance, U_KEY, value, _words(piece, year))
     return replace(element, u_w_per_m2k=value.value, typical=replace(piece, built=year), provenance=provenance)
+
+
+def _with_conductivities(element: Element) -> Element:
+    """Return an element with the conductivity of every layer that names a material, assumed within its range."""
+    layers, provenance = list(element.layers), element.provenance
+    for place, layer in enumerate(element.layers):
+        row = None if layer.material is None or layer.conductivity is not None else material(layer.material)
+        if row is not None:
+            layers[place] = replace(layer, conductivity=row.conductivity)
+            value = Typical(row.conductivity, row.low, row.high, row.source)
+            provenance = _limited(provenance, f"layers.{place + 1}.lambda", value, layer.material or "")
+    return element if layers == list(element.layers) else replace(element, layers=tuple(layers), provenance=provenance)
 
 
 def _value(kind: ElementKind, piece: Piece, year: int | None) -> Typical:

@@ -10,10 +10,12 @@ from ingle.physics.materials import MATERIALS
 
 
 class MaterialRow(Result, frozen=True, kw_only=True):
-    """A material that a layer may name, its conductivity, and where the figure is from."""
+    """A material that a layer may name, its conductivity with its range, and where the figure is from."""
 
     id: str
     conductivity_w_per_mk: float
+    low_w_per_mk: float
+    high_w_per_mk: float
     source: str
 
 
@@ -25,7 +27,13 @@ class Materials(Result, frozen=True, kw_only=True):
 
 _TABLE: Final = Materials(
     materials=tuple(
-        MaterialRow(id=name, conductivity_w_per_mk=row.conductivity, source=row.source)
+        MaterialRow(
+            id=name,
+            conductivity_w_per_mk=row.conductivity,
+            low_w_per_mk=round(row.low, 4),
+            high_w_per_mk=round(row.high, 4),
+            source=row.source,
+        )
         for name, row in sorted(MATERIALS.items())
     )
 )
