@@ -14,6 +14,7 @@ from contextlib import AsyncExitStack, asynccontextmanager, suppress
 from dataclasses import dataclass, field
 from pathlib import Path
 
+from ingle.app.heating_tests import keep_heating_tests
 from ingle.app.places import shipped
 from ingle.app.strays import say_strays
 from ingle.app.ticker import Ticker
@@ -128,6 +129,7 @@ async def running(settings: Settings, clock: Clock) -> AsyncIterator[Running]:
         run = Running(parts=parts, link=link, ticker=ticker, broker=broker, page=listener.page)
         _keep(run, "tick", run.ticker.run())
         _keep(run, "today", keep_today(parts))
+        _keep(run, "heating tests", keep_heating_tests(parts))
         stack.push_async_callback(_end, run.tasks)
         stack.callback(start_jobs(parts))
         yield run

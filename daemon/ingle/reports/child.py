@@ -12,13 +12,16 @@ import sys
 from collections.abc import Sequence
 from contextlib import suppress
 from pathlib import Path
-from typing import Final, NamedTuple
+from typing import Final, NamedTuple, TypeVar
 
 import msgspec
 
 from ingle.clock import Clock
 from ingle.errors import Unreachable
+from ingle.model.heating_tests import HeatingTestResult
 from ingle.model.verdicts import Assessment
+
+T = TypeVar("T")
 
 #: How long an answer is given again [s], how long the child may take [s], and how many spans are remembered.
 KEPT_S: Final = 900.0
@@ -98,7 +101,7 @@ class Verdicts:
             # Who waited for another's answer to the same question takes that one, also where it must be new.
             if kept is None or kept.at <= (asked if anew else asked - KEPT_S):
                 words = [word for flag, at in (("--from", start), ("--to", end)) if at for word in (flag, at)]
-                kept = _Kept(await self._run(words), self._clock.monotonic())
+                kept = _Kept(await self._run(words, Assessment), self._clock.monotonic())
                 self._remember(key, kept)
         return Assessed(kept.assessment, self._clock.monotonic() - kept.at)
 
@@ -106,6 +109,17 @@ class Verdicts:
         """Return the verdicts of the usual span that were worked out last, however old; None where none were."""
         kept = self._kept.get((version, "", ""))
         return None if kept is None else Assessed(kept.assessment, self._clock.monotonic() - kept.at)
+
+    async def heating_test(self, number: int) -> HeatingTestResult:
+        """Return what a heating test's record tells so far, worked out anew.
+
+        Raises
+        ------
+        Unreachable
+            With the reason, where the child gives no answer.
+        """
+        async with self._one_at_a_time:
+            return await self._run(("--test", str(number)), HeatingTestResult)
 
     async def close(self) -> None:
         """End a running child; whoever waits for it is told."""
@@ -118,7 +132,7 @@ class Verdicts:
         while len(self._kept) > REMEMBERED:
             del self._kept[next(iter(self._kept))]
 
-    async def _run(self, words: Sequence[str]) -> Assessment:
+    async def _run(self, words: Sequence[str], kind: type[T]) -> T:
         if self._closed:
             raise Unreachable("verdicts are not worked out any more: ingle is stopping")
         try:
@@ -145,7 +159,7 @@ class Verdicts:
             self._kill()
             await child.wait()
             self._child = None
-        return _read(child.returncode, out, err)
+        return _read(child.returncode, out, err, kind)
 
     def _kill(self) -> None:
         if self._child is not None and self._child.returncode is None:
@@ -153,11 +167,11 @@ class Verdicts:
                 self._child.kill()
 
 
-def _read(code: int | None, out: bytes, err: bytes) -> Assessment:
+def _read(code: int | None, out: bytes, err: bytes, kind: type[T]) -> T:
     if code not in _ANSWERED or not out.strip():
         lines = err.decode(errors="replace").strip().splitlines()
         raise Unreachable("verdicts cannot be worked out: " + (lines[-1][:300] if lines else f"exit code {code}"))
     try:
-        return msgspec.json.decode(out, type=Assessment)
+        return msgspec.json.decode(out, type=kind)
     except msgspec.DecodeError as error:
         raise Unreachable(f"verdicts cannot be read: {error}") from error
