@@ -80,9 +80,15 @@ def test_json_has_the_documented_keys(conn: sqlite3.Connection) -> None:
         "code",
         "probability",
         "evidence",
+        "against",
         "check_next",
         "kwh",
+        "kwh_low",
+        "kwh_high",
         "money",
+        "money_low",
+        "money_high",
+        "currency",
     }
 
 

@@ -101,7 +101,7 @@ class _Faulty(_Batch):
         for home, fault in enumerate(self.faults):
             if fault.supply_v is not None:
                 self.now_v[home] += 0.01 * (fault.supply_v - self.now_v[home])
-        self.near += (self.on_sensor * self.on - self.near) / 10  # ten minutes of lag
+        self.near += (self.on_sensor * self.on - self.near) / 4  # minutes of lag
         if minute % self.every == 0:
             self.opened[minute // self.every] = is_open
             self.bump[minute // self.every] = self.near
@@ -204,7 +204,7 @@ KINDS: dict[str, tuple[str, Draw]] = {
     ),
     "sensor at the heater": (
         "sensor-place",
-        lambda rng, room: Fault(heater_on_sensor_k={room: rng.uniform(2.5, 5.0)}),
+        lambda rng, room: Fault(heater_on_sensor_k={room: rng.uniform(4.5, 8.0)}),
     ),
     "weak supply": ("weak-voltage", lambda rng, _: Fault(supply_v=rng.uniform(208.0, 214.0))),
 }

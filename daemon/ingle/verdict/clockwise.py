@@ -16,6 +16,8 @@ LONGEST_H: Final = 11
 SHORTEST_H: Final = 2
 #: What the rest of the clock is taken to be: not its middle, because hours with people or sun in them lie lower.
 REST_SHARE: Final = 0.7
+#: Fewer hours than this make no rest to compare with [h].
+LEAST_REST_H: Final = 4
 #: From this length on, the first and last hour may be broken ones.
 BROKEN_ENDS_H: Final = 4
 
@@ -46,7 +48,7 @@ class Stretch:
         return f"{self.start:02d}:00 to {self.end:02d}:00"
 
 
-def stretch_above(values: Floats, need: Callable[[int, int], float]) -> Stretch | None:
+def stretch_above(values: Floats, need: Callable[[int, int], float], among: Bools | None = None) -> Stretch | None:
     """Return the hours whose values stand above the rest by what is needed, the largest such area, or None.
 
     Parameters
@@ -55,6 +57,8 @@ def stretch_above(values: Floats, need: Callable[[int, int], float]) -> Stretch 
         One value for each hour of the day.
     need
         What each hour must stand above the rest, by start and length of the stretch.
+    among
+        Which hours make the rest; None for all.
 
     >>> night = np.where((np.arange(24) >= 22) | (np.arange(24) < 6), 30.0, 0.0)
     >>> found = stretch_above(night, lambda start, length: 10.0)
@@ -65,9 +69,13 @@ def stretch_above(values: Floats, need: Callable[[int, int], float]) -> Stretch 
     for length in range(SHORTEST_H, LONGEST_H + 1):
         for start in range(24):
             inside = values[(start + np.arange(length)) % 24]
-            outside = values[(start + length + np.arange(24 - length)) % 24]
-            rest = float(np.quantile(outside, REST_SHARE))
             least = need(start, length)
+            others = (start + length + np.arange(24 - length)) % 24
+            if among is not None:
+                others = others[among[others]]
+            if len(others) < LEAST_REST_H or not np.isfinite(least):
+                continue
+            rest = float(np.quantile(values[others], REST_SHARE))
             core = inside[1:-1] if length >= BROKEN_ENDS_H else inside
             if float(core.min()) - rest < least or float(inside[[0, -1]].min()) - rest < least / 3:
                 continue
@@ -78,9 +86,9 @@ def stretch_above(values: Floats, need: Callable[[int, int], float]) -> Stretch 
     return None if best is None else best[1]
 
 
-def stretch_below(values: Floats, need: Callable[[int, int], float]) -> Stretch | None:
+def stretch_below(values: Floats, need: Callable[[int, int], float], among: Bools | None = None) -> Stretch | None:
     """Return the hours whose values stand below the rest; ``above`` then is how far below, and ``rest`` the rest."""
-    found = stretch_above(-values, need)
+    found = stretch_above(-values, need, among)
     return (
         None if found is None else Stretch(start=found.start, length=found.length, above=found.above, rest=-found.rest)
     )

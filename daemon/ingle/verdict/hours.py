@@ -65,6 +65,8 @@ class Hours:
         Which of the balance's days each hour lies in, from 04:00 to 04:00; -1 outside of them.
     beyond_w
         Power beyond the room's balance, as if no hour were special [W]; NaN where not known.
+    left_w
+        What is left with the special hours counted too [W].
     difference_k
         Inside less outside [K].
     special_w_per_k
@@ -78,6 +80,7 @@ class Hours:
     clock: np.typing.NDArray[np.intp]
     day: np.typing.NDArray[np.intp]
     beyond_w: Floats
+    left_w: Floats
     difference_k: Floats
     special_w_per_k: Floats
     loss_w_per_k: float
@@ -206,11 +209,12 @@ class _Model:
             weight = np.minimum(1.0, _HUBER * noise / np.maximum(rest, 1e-9))
         plain = beta.copy()
         plain[self._hours_from :] = 0.0
-        beyond = np.where(self.known, self._power - np.nan_to_num(self._x) @ plain, np.nan)
+        every = np.nan_to_num(self._x)
         return Hours(
             clock=self._clock,
             day=day,
-            beyond_w=beyond,
+            beyond_w=np.where(self.known, self._power - every @ plain, np.nan),
+            left_w=np.where(self.known, self._power - every @ beta, np.nan),
             difference_k=self.difference,
             special_w_per_k=beta[self._hours_from :],
             loss_w_per_k=float(beta[0] + beta[1]),

@@ -4,9 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from typing import NamedTuple
 
 from ingle.model.design import Design
 from ingle.model.house import House
+from ingle.model.verdicts import Cause
 from ingle.verdict.balance import Balance, RoomDays
 from ingle.verdict.hours import Hours
 from ingle.verdict.judge import Judgement
@@ -38,3 +40,10 @@ class Case:
     def stored(self) -> bool:
         """Whether a heater gives its heat hours after it took the power: nothing within a day can then be told."""
         return any(heater.kind != "direct" for heater in self.room.zone.heaters)
+
+
+class Clocked(NamedTuple):
+    """A cause that lives on the clock, and for how many hours of the day."""
+
+    cause: Cause
+    hours: int

@@ -52,16 +52,21 @@ def excess_loss(case: Case, explained: Sequence[Cause]) -> Iterator[Cause]:
     lone = len(others) >= 2 and float(np.median(others)) < MARGIN
     leak, survey = (0.25, 0.7) if of_most and not lone else (0.7, 0.25) if lone else (0.55, 0.4)
     place = ", like most rooms of the house" if of_most and not lone else "; the other rooms do not" if lone else ""
-    # What an opening explains is not a leak as well.
-    left = judged.probability * (1 - max((each.probability for each in explained if each.code == "opening"), default=0))
+    # What an opening or a wrong thermometer explains is not a leak as well.
+    other = (each.probability for each in explained if each.code in {"opening", "sensor-bias"})
+    left = judged.probability * (1 - max(other, default=0))
     amount = extra(found, case.design_w_per_k or 0.0)
-    opening = "It comes and goes, which a leak does not." if "opening" in codes else None
+    otherwise = None
+    if "opening" in codes:
+        otherwise = "It comes and goes, which a leak does not."
+    elif "sensor-bias" in codes:
+        otherwise = "One of the room's thermometers is off, and the loss with it."
     yield taking(
         Cause(
             code="leak",
             probability=round(leak * left, 3),
             evidence=f"{evidence}{place}.",
-            against=opening
+            against=otherwise
             or ("Most rooms share the ratio, which a leak in one would not explain." if of_most else None),
             check_next=LEAK_NEXT,
         ),
@@ -72,7 +77,7 @@ def excess_loss(case: Case, explained: Sequence[Cause]) -> Iterator[Cause]:
             code="survey-wrong",
             probability=round(survey * left, 3),
             evidence=f"{evidence}{place}; from one room's readings a wrong survey looks the same as a leak.",
-            against="The other rooms fit their survey." if lone else opening,
+            against="The other rooms fit their survey." if lone else otherwise,
             check_next=SURVEY_NEXT,
         ),
         amount,

@@ -8,14 +8,13 @@ and those after a rise of the wanted temperature, must stand out further.
 
 from __future__ import annotations
 
-from collections.abc import Iterator
 from typing import Final
 
 import numpy as np
 
 from ingle.model.verdicts import Cause
 from ingle.verdict.causes.amounts import of_days, taking
-from ingle.verdict.causes.case import Case
+from ingle.verdict.causes.case import Case, Clocked
 from ingle.verdict.clockwise import Stretch, by_day, stretch_above
 from ingle.verdict.hours import Hours
 from ingle.verdict.series import Floats
@@ -23,8 +22,8 @@ from ingle.verdict.series import Floats
 #: How far hours must stand out, as a share of the room's own coefficient: stretches through the night, in which little
 #: else happens; others; and those in the hours after a rise of the wanted temperature. Chosen on simulated homes with
 #: seeds below 1000.
-NIGHT_NEED: Final = 0.38
-DAY_NEED: Final = 0.75
+NIGHT_NEED: Final = 0.26
+DAY_NEED: Final = 0.6
 AFTER_RISE_NEED: Final = 1.1
 NIGHT_H: Final = 5
 RISE_K: Final = 0.4
@@ -33,11 +32,15 @@ RISE_LASTS_H: Final = 6
 #: The habit must show on so many days and such a share of them.
 LEAST_DAYS: Final = 5
 LEAST_SHARE: Final = 0.5
-#: Steps of whole days: how far apart the two levels, how many days and changes, and how tight each level.
-STEP_NEED: Final = 0.40
+#: Steps of whole days: how far apart the two levels, how many days and changes, how tight each level, and how many days
+#: the lower one must have: a few days that need less are guests or sun.
+STEP_NEED: Final = 0.50
 STEP_DAYS: Final = 2
 STEP_CHANGES: Final = 3
 STEP_SCATTER: Final = 0.3
+STEP_SHUT: Final = 0.25
+#: How long a stretch by day may be [h]: who airs all day has no clock.
+DAY_LONGEST_H: Final = 8
 #: A contact agrees with an hour when it stood open for this share of it.
 OPEN_SHARE: Final = 0.5
 
@@ -47,26 +50,26 @@ NEXT: Final = (
 )
 
 
-def opening(case: Case) -> Iterator[Cause]:
-    """Yield that the room loses heat through something that is opened."""
+def opening(case: Case) -> Clocked | None:
+    """Return that the room loses heat through something that is opened, or None."""
     hours = case.hours
     if hours is None or case.stored or case.room.computed or case.room.silent:
-        return
+        return None
     scale = max(hours.loss_w_per_k, 0.3 * (case.design_w_per_k or 0.0))
     if scale <= 0:
-        return
-    found = _by_clock(case, hours, scale) or _by_steps(case, hours, scale)
-    if found is not None:
-        yield found
+        return None
+    return _by_clock(case, hours, scale) or _by_steps(case, hours, scale)
 
 
-def _by_clock(case: Case, hours: Hours, scale: float) -> Cause | None:
+def _by_clock(case: Case, hours: Hours, scale: float) -> Clocked | None:
     rising = _after_rises(case)
 
     def need(start: int, length: int) -> float:
         of_day = (start + np.arange(length)) % 24
         if length >= NIGHT_H and {2, 3} <= set(of_day.tolist()):
             return NIGHT_NEED * scale
+        if length > DAY_LONGEST_H:
+            return np.inf
         return float((AFTER_RISE_NEED if rising[of_day].mean() >= 0.5 else DAY_NEED) * scale)
 
     stretch = stretch_above(hours.special_w_per_k, need)
@@ -92,25 +95,26 @@ def _by_clock(case: Case, hours: Hours, scale: float) -> Cause | None:
         against=_against(agrees),
         check_next=NEXT,
     )
-    return taking(cause, of_days([watts * stretch.length / 1000 for watts, _ in days.values()]))
+    taken = of_days([watts * stretch.length / 1000 for watts, _ in days.values()])
+    return Clocked(taking(cause, taken), stretch.length)
 
 
-def _by_steps(case: Case, hours: Hours, scale: float) -> Cause | None:
+def _by_steps(case: Case, hours: Hours, scale: float) -> Clocked | None:
     """Whole days at one of two levels, with changes both up and down."""
     levels = np.full(case.balance.days, np.nan)
     apart = np.full(case.balance.days, np.nan)
     for day in range(case.balance.days):
-        at = (hours.day == day) & np.isfinite(hours.beyond_w)
+        at = (hours.day == day) & np.isfinite(hours.left_w)
         if at.sum() >= 12:
             apart[day] = hours.difference_k[at].mean()
-            levels[day] = np.median(hours.beyond_w[at]) / max(apart[day], 1.0)
+            levels[day] = np.median(hours.left_w[at]) / max(apart[day], 1.0)
     known = np.flatnonzero(np.isfinite(levels))
     if len(known) < 3 * STEP_DAYS:
         return None
     row = levels[known]
     high = _upper(row)
     above, below = row[high], row[~high]
-    if min(len(above), len(below)) < STEP_DAYS:
+    if min(len(above), len(below)) < STEP_DAYS or len(below) < STEP_SHUT * len(row):
         return None
     step = float(np.median(above) - np.median(below))
     scatter = float(np.hypot(_middling(above), _middling(below)))
@@ -126,7 +130,7 @@ def _by_steps(case: Case, hours: Hours, scale: float) -> Cause | None:
         against=None,
         check_next=NEXT,
     )
-    return taking(cause, of_days(extra, len(above) / len(row)))
+    return Clocked(taking(cause, of_days(extra, len(above) / len(row))), 24)
 
 
 def _upper(row: Floats) -> np.typing.NDArray[np.bool_]:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from ingle.model.verdicts import Cause
-from ingle.verdict.causes.case import Case
+from ingle.verdict.causes.case import Case, Clocked
 from ingle.verdict.causes.loss import excess_loss
 from ingle.verdict.causes.neighbour import cold_neighbour
 from ingle.verdict.causes.opening import opening
@@ -23,10 +23,16 @@ def causes(case: Case) -> tuple[Cause, ...]:
     of_sensors = [*misplaced_sensor(case), *biased_sensor(case)]
     listed = [*of_heaters, *of_sensors]
     if not any(cause.code == "sensor-place" for cause in of_sensors):
-        opened = list(opening(case))
-        listed += [*opened, *other_heat(case)]
-        if not of_heaters and not opened:
+        clocked = _shorter(opening(case), other_heat(case))
+        listed += clocked
+        if not of_heaters and not any(cause.code == "opening" for cause in clocked):
             listed += too_small(case)
         listed += cold_neighbour(case)
     listed += excess_loss(case, listed)
     return tuple(sorted(listed, key=lambda cause: -cause.probability))
+
+
+def _shorter(opened: Clocked | None, warmed: Clocked | None) -> list[Cause]:
+    """Return the shorter of the two: each makes the other hours of the clock look like its opposite."""
+    found = [each for each in (opened, warmed) if each is not None]
+    return [min(found, key=lambda each: each.hours).cause] if found else []

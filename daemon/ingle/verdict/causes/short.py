@@ -1,7 +1,7 @@
 """Heaters too small: wholly on for hours and still below the wanted temperature, on days milder than design.
 
-A sound heater is wholly on too while it warms a room up; but it gets there. So a day only counts when the heaters were
-wholly on up to the end of the hours for which the room was wanted warm, and it was not warm enough by then.
+A sound heater is wholly on too while it warms a room up; but it gets there. So the first hours after a rise of the
+wanted temperature do not count.
 """
 
 from __future__ import annotations
@@ -19,8 +19,9 @@ from ingle.verdict.series import Bools, Floats
 WHOLE_SHARE: Final = 0.92
 #: A room so far below its wanted temperature is not only settling [K].
 BELOW_K: Final = 0.5
-#: For so many hours in a row, at the end of the warm part of the day [h].
+#: For so many hours in a row while the room was wanted warm [h], not counting those in which it was warming up.
 RUN_H: Final = 4
+WARM_UP_H: Final = 3
 LEAST_DAYS: Final = 3
 #: On such a share of the recent days that were as cold.
 LEAST_SHARE: Final = 0.5
@@ -51,7 +52,7 @@ def too_small(case: Case) -> Iterator[Cause]:
         code="too-small",
         probability=round(min(0.97, 0.75 + 0.02 * len(days) + 0.1 * min(share, 1.0)), 3),
         evidence=f"On {len(days)} of {int(as_cold.sum())} days milder than design {installed:,.0f} W ran wholly on for "
-        f"{RUN_H} hours and more, and the room ended {short_k:.1f} K below the wanted temperature.{short}",
+        f"{RUN_H} hours and more, and the room stayed {short_k:.1f} K below the wanted temperature.{short}",
         against=None if short else f"By the design {installed:,.0f} W should do: a room that loses more looks alike.",
         check_next="Compare the plates with the room's design heat loss; look for a door or window that stands open.",
     )
@@ -77,7 +78,7 @@ def _full_w(case: Case, name: str) -> float:
 
 
 def _short_days(case: Case, whole: Bools) -> tuple[list[int], float]:
-    """Return the days that ended too cold though all was on, and by how much in the middle [K]."""
+    """Return the days on which the room stayed too cold though all was on, and by how much in the middle [K]."""
     room, balance = case.room, case.balance
     wanted: Floats = room.hour_setpoint_c
     first = np.searchsorted(balance.hours_s, balance.edges_s)
@@ -88,13 +89,31 @@ def _short_days(case: Case, whole: Bools) -> tuple[list[int], float]:
         known = np.isfinite(row) & np.isfinite(temp)
         if known.sum() < RUN_H or not balance.outdoor_c[day] > case.house.site.outdoor_here_c + 1:
             continue
-        warm = np.flatnonzero(known & (row >= np.nanmax(row) - 0.3))
-        last = warm[-RUN_H:]
-        if len(last) < RUN_H or last[-1] - last[0] != RUN_H - 1:
-            continue
-        below = row[last] - temp[last]
-        # The hour in which the wanted temperature changes is a broken one.
-        if whole[at][last[:-1]].all() and below[-2] >= BELOW_K:
+        warm = known & (row >= np.nanmax(row) - 0.3)
+        below = np.where(warm & whole[at] & (row - temp >= BELOW_K), row - temp, 0.0)
+        # Warming up is over some hours after the wanted temperature has risen.
+        for hour in range(WARM_UP_H):
+            below[hour:][warm[: len(warm) - hour] & ~_before(warm)[: len(warm) - hour]] = 0.0
+        run = _longest(below > 0)
+        if run >= RUN_H:
             found.append(day)
-            missing.append(float(below[-2]))
+            missing.append(float(np.median(below[below > 0])))
     return found, float(np.median(missing)) if missing else 0.0
+
+
+def _before(row: Bools) -> Bools:
+    """Return a row an hour later; before the first hour it was as in it."""
+    return np.concatenate([row[:1], row[:-1]])
+
+
+def _longest(row: Bools) -> int:
+    """Return the most hours in a row.
+
+    >>> _longest(np.array([True, False, True, True]))
+    2
+    """
+    best = now = 0
+    for each in row.tolist():
+        now = now + 1 if each else 0
+        best = max(best, now)
+    return best

@@ -7,14 +7,13 @@ day the sun would look alike, so nothing is said of the hours around noon.
 
 from __future__ import annotations
 
-from collections.abc import Iterator
 from typing import Final
 
 import numpy as np
 
 from ingle.model.verdicts import Cause
 from ingle.verdict.causes.amounts import of_days, taking
-from ingle.verdict.causes.case import Case
+from ingle.verdict.causes.case import Case, Clocked
 from ingle.verdict.clockwise import by_day, stretch_below
 from ingle.verdict.hours import Hours
 from ingle.verdict.series import Bools, Floats
@@ -24,9 +23,11 @@ COOKING: Final = frozenset({"kitchen", "dining", "bath", "utility", "workshop"})
 #: Heat beyond that of the other hours [W/m²]: an evening's people, lights and screens give up to about 10 in a living
 #: room (ISO 13790:2008, table G.8: 9 with a kitchen, from memory), an hour's cooking up to 40. Chosen on simulated
 #: homes with seeds below 1000.
-NEED_W_PER_M2: Final = 18.0
-COOKING_W_PER_M2: Final = 28.0
-COOKING_H: Final = 3
+NEED_W_PER_M2: Final = 12.0
+SHORT_W_PER_M2: Final = 16.0
+SHORT_H: Final = 2
+#: A portable heater runs for an evening, not for all the hours in which a room is wanted warm [h].
+LONGEST_H: Final = 6
 #: And so much of the room's own coefficient, for what is small beside it drowns.
 NEED_SHARE: Final = 0.25
 #: Hours in which the sun may be it.
@@ -46,35 +47,32 @@ NEXT: Final = (
 )
 
 
-def other_heat(case: Case) -> Iterator[Cause]:
-    """Yield that something warms the room that nobody meters."""
+def other_heat(case: Case) -> Clocked | None:
+    """Return that something warms the room that nobody meters, or None."""
     if not case.balance.days or case.room.silent or case.room.computed:
-        return
+        return None
     found = _by_clock(case, case.hours) if case.hours is not None and not case.stored else None
-    found = found or _warm_evenings(case)
-    if found is not None:
-        yield found
+    return found or _warm_evenings(case)
 
 
-def _by_clock(case: Case, hours: Hours) -> Cause | None:
+def _by_clock(case: Case, hours: Hours) -> Clocked | None:
     zone = case.room.zone
-    cooking = zone.use in COOKING
     apart = float(np.nanmean(hours.difference_k))
     if apart <= 0 or hours.loss_w_per_k <= 0:
         return None
-    per_k = (COOKING_W_PER_M2 if cooking else NEED_W_PER_M2) * zone.floor_area_m2 / apart
-    least = max(per_k, NEED_SHARE * hours.loss_w_per_k)
-
+    per_k = zone.floor_area_m2 / apart
+    share = NEED_SHARE * hours.loss_w_per_k
     warm = _warm_hours(case, hours)
 
     def need(start: int, length: int) -> float:
         of_day = (start + np.arange(length)) % 24
         sunny = np.isin(of_day, SUNNY).mean()
-        if sunny > 0.5 or not warm[of_day].all() or (cooking and length < COOKING_H):
+        short = length <= SHORT_H
+        if length > LONGEST_H or sunny > 0.5 or not warm[of_day].all() or (short and zone.use in COOKING):
             return np.inf
-        return least
+        return max((SHORT_W_PER_M2 if short else NEED_W_PER_M2) * per_k, share)
 
-    stretch = stretch_below(hours.special_w_per_k, need)
+    stretch = stretch_below(hours.special_w_per_k, need, warm)
     if stretch is None:
         return None
     days = by_day(hours, stretch)
@@ -82,16 +80,19 @@ def _by_clock(case: Case, hours: Hours) -> Cause | None:
     if len(agreeing) < LEAST_DAYS or len(agreeing) < LEAST_SHARE * len(days):
         return None
     watts = -float(np.median([days[day][0] for day in agreeing]))
-    share = len(agreeing) / len(days)
+    often = len(agreeing) / len(days)
     cause = Cause(
         code="other-heat",
-        probability=round(min(0.97, 0.7 + 0.1 * share + 0.08 * min(stretch.above / least - 1, 2.0)), 3),
+        probability=round(
+            min(0.97, 0.7 + 0.1 * often + 0.08 * min(stretch.above / (NEED_W_PER_M2 * per_k) - 1, 2.0)), 3
+        ),
         evidence=f"From {stretch.words()} the room needs about {watts:,.0f} W less from its heaters than at other "
         f"hours, on {len(agreeing)} of {len(days)} days.",
         against="People, cooking and lights give some of it; guests would look alike.",
         check_next=NEXT,
     )
-    return taking(cause, of_days([max(-each, 0.0) * stretch.length / 1000 for each, _ in days.values()]))
+    taken = of_days([max(-each, 0.0) * stretch.length / 1000 for each, _ in days.values()])
+    return Clocked(taking(cause, taken), stretch.length)
 
 
 def _warm_hours(case: Case, hours: Hours) -> Bools:
@@ -106,7 +107,7 @@ def _warm_hours(case: Case, hours: Hours) -> Bools:
     return np.asarray(means >= means.max() - NEAR_WARMEST_K)
 
 
-def _warm_evenings(case: Case) -> Cause | None:
+def _warm_evenings(case: Case) -> Clocked | None:
     room, balance = case.room, case.balance
     temp, power = room.hour_temp_c, room.hour_power_w
     if room.zone.use in COOKING or len(temp) < 48:
@@ -126,14 +127,15 @@ def _warm_evenings(case: Case) -> Cause | None:
     if len(days) < WARM_EVENINGS:
         return None
     total = float(np.nansum(np.where(event & recent, rise, 0.0)))
-    return Cause(
+    cause = Cause(
         code="other-heat",
         probability=round(min(0.97, 0.6 + 0.03 * len(days)), 3),
         evidence=f"On {len(days)} evenings of the last 28 days the room warmed after dark with its heater off, "
         f"by {total / len(days):.1f} K on average.",
-        against="No other room was warm enough to explain it.",
+        against="Sun on a late evening, or a warm room below, would look alike.",
         check_next=NEXT,
     )
+    return Clocked(cause, max(round(float((event & recent).sum()) / len(days)), 1))
 
 
 def warmest_neighbour(case: Case) -> Floats:
