@@ -63,7 +63,14 @@ async def demonstrate(
     on_signals(stop)
     async with running(settings, clock) as run:
         clock.run()
-        await _live(run, Simulation(site, clock, run.broker.port), stop, seconds, ready)
+        simulation = Simulation(site, clock, run.broker.port, empty=lambda: _tested(run))
+        await _live(run, simulation, stop, seconds, ready)
+
+
+def _tested(run: Running) -> bool:
+    """Whether a heating test runs: then the simulated guests have left, as a real house's must."""
+    test = run.parts.commands.heating_tests.current
+    return test is not None and test.stage in {"settling", "measuring"}
 
 
 async def _live(

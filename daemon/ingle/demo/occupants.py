@@ -12,6 +12,8 @@ from functools import lru_cache
 from random import Random
 
 PERSON_W = 70.0
+#: What stays on in an empty room [W/m²]: a clock, standby, a smoke alarm; invented.
+EMPTY_W_PER_M2 = 0.4
 
 
 @lru_cache(maxsize=4096)

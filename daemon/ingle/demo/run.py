@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import asyncio
 from collections import defaultdict
+from collections.abc import Callable
 
 from ingle.demo.appliance import Appliance
 from ingle.demo.clock import DemoClock
@@ -38,10 +39,21 @@ class Simulation:
         Where the broker listens on loopback.
     root
         The first level of all topics.
+    empty
+        Whether the guests have been asked to leave.
     """
 
-    def __init__(self, site: Site, clock: DemoClock, port: int, *, root: str = "ingle") -> None:
+    def __init__(
+        self,
+        site: Site,
+        clock: DemoClock,
+        port: int,
+        *,
+        root: str = "ingle",
+        empty: Callable[[], bool] = lambda: False,
+    ) -> None:
         self._site = site
+        self._empty = empty
         self._clock = clock
         self._port = port
         self._root = root
@@ -107,6 +119,7 @@ class Simulation:
 
     def _catch_up(self) -> None:
         """Move the house on to the clock's time."""
+        self._site.empty = self._empty()
         now_s = self._clock.now().timestamp()
         while (behind_s := now_s - self._site.t_s) > 0:
             self._site.advance(min(behind_s, STEP_S))

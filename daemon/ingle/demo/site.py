@@ -14,7 +14,7 @@ from zoneinfo import ZoneInfo
 
 from ingle.demo.appliance import Appliance
 from ingle.demo.flaws import SOUND, Flaws
-from ingle.demo.occupants import gains_w, other_load_w
+from ingle.demo.occupants import EMPTY_W_PER_M2, gains_w, other_load_w
 from ingle.demo.physics import CONVECTIVE, Room, Rooms, fabric_for
 from ingle.demo.sky import on_wall
 from ingle.demo.weather import MEAN_C, MEAN_WIND_M_PER_S, Weather
@@ -93,6 +93,8 @@ class Site:
             seed, house.site.latitude_deg or LATITUDE_DEG, house.site.longitude_deg or LONGITUDE_DEG
         )
         self._glass = [list(_glass(zone)) for zone in house.zones]
+        #: Whether the guests have left, as they are asked to for a heating test.
+        self.empty = False
         self._looked_s = float("-inf")
         self._air_gain_w: list[float] = []
         self._draught = 1.0
@@ -143,7 +145,7 @@ class Site:
         self._air_gain_w = [
             0.5
             * (
-                gains_w(zone.use, zone.id, local, self._seed)
+                (EMPTY_W_PER_M2 * zone.floor_area_m2 if self.empty else gains_w(zone.use, zone.id, local, self._seed))
                 + sum(by_face[faces] * aperture_m2 for faces, aperture_m2 in glass)
             )
             for zone, glass in zip(self.house.zones, self._glass, strict=True)
