@@ -4,6 +4,11 @@ Built to differ from the estimator in structure: two heat stores a room, steps o
 or modulate, people who come and go, sun through clouds, draughts that follow the wind, soil under the ground floor,
 mains voltage that wanders, and data with noise, offsets, holes and a counter that starts again. All homes of a batch
 run through the same steps as one array, so that sixty cost little more than one.
+
+``varied`` homes differ from one another in kind as well: furniture and inner walls as a third store, doors that stand
+open for hours, no setback at all or rooms left off for days, a terrace's warm neighbour behind an unsurveyed wall, an
+outdoor thermometer that the sun shines on, draughts up to twice as strong, weekends unlike weekdays, glass the survey
+does not list, walls that face elsewhere than noted.
 """
 
 from __future__ import annotations
@@ -31,6 +36,8 @@ FACES = np.array([90.0, 180.0, 180.0, 0.0, 0.0, 270.0])
 LINKS = {(0, 1): 14.0, (0, 4): 9.0, (1, 2): 16.0, (1, 3): 10.0, (2, 3): 9.0, (3, 4): 8.0, (4, 5): 8.0, (2, 5): 7.0}
 START_S = 1_767_600_000.0  # 2026-01-05 08:00 UTC, a Monday
 SOIL_MEAN_C = 10.5
+#: A terrace's neighbour behind a wall that the survey does not list.
+PARTY_C = 18.5
 
 
 @dataclass(slots=True)
@@ -76,9 +83,19 @@ def _first(columns: Columns, count: int) -> Columns:
     )
 
 
-def homes(seed: int, days: int, flaws: list[Flaws], *, every_min: int = 5, design_error: float = 0.05) -> list[Home]:
+def homes(
+    seed: int,
+    days: int,
+    flaws: list[Flaws],
+    *,
+    every_min: int = 5,
+    design_error: float = 0.05,
+    varied: bool = False,
+) -> list[Home]:
     """Simulate one home for each set of flaws."""
     batch = _Batch(np.random.default_rng(seed), days, flaws, every_min, design_error)
+    if varied:
+        batch.vary(np.random.default_rng(seed + 50_000))
     batch.run()
     return [batch.home(index) for index in range(len(flaws))]
 
@@ -123,6 +140,35 @@ class _Batch:
         self.plug = AREA * rng.uniform(0.3, 1.5, shape)
         self.modulating = rng.random(shape) < 0.4
         self.offset = rng.normal(0, 0.2, shape)
+        self.faces = np.tile(FACES, (count, 1))
+        self.inner_w_per_k = np.zeros(shape)
+        self.inner_wh = np.ones(shape)
+        self.party_w_per_k = np.zeros(shape)
+        self.open_doors = np.zeros((count, 1))
+        self.sunlit_k = np.zeros(count)
+        self.weekend = np.ones((count, 1))
+        self.setback = np.ones((count, 1))
+        self.idle_share = np.zeros((count, 1))
+
+    def vary(self, rng: np.random.Generator) -> None:
+        """Make the homes differ in kind: each trait falls to some of them."""
+        count, shape = len(self.flaws), self.true.shape
+
+        def some(share: float, size: tuple[int, int] = (count, 1)) -> Floats:
+            return np.asarray((rng.random(size) < share) * 1.0)
+
+        self.inner_w_per_k = some(0.5) * AREA * rng.uniform(4, 9, shape)
+        self.inner_wh = AREA * rng.uniform(10, 40, shape)
+        self.party_w_per_k = some(0.4) * some(0.4, shape) * AREA * rng.uniform(0.3, 1.0, shape)
+        self.open_doors = some(0.5) * rng.uniform(2, 6, (count, 1))
+        self.sunlit_k = (rng.random(count) < 0.3) * rng.uniform(0.5, 2.5, count)
+        self.weekend = np.where(rng.random((count, 1)) < 0.5, rng.uniform(1.2, 1.8, (count, 1)), 1.0)
+        self.setback = np.where(rng.random((count, 1)) < 0.25, 0.0, 1.0)
+        self.idle_share = some(0.3) * rng.uniform(0.02, 0.1, (count, 1))
+        self.leak_wind = rng.uniform(0.01, 0.09, shape)
+        self.glass = self.glass * np.where(rng.random(shape) < 0.25, rng.uniform(1.2, 2.0, shape), 1.0)
+        self.faces = FACES + np.where(rng.random(shape) < 0.2, rng.choice([-90.0, 90.0], shape), 0.0)
+        self.people = self.people * rng.choice([0.4, 1.0, 1.3], (count, 1))
 
     def run(self) -> None:
         """Step through the minutes."""
@@ -139,7 +185,10 @@ class _Batch:
         self.cool_c = self.warm_c - rng.uniform(1.5, 4.0, (count, rooms))
         self.wake = rng.integers(330, 480, (count, 1))
         self.sleep = rng.integers(1260, 1400, (count, 1))
+        self.cool_c = self.warm_c - (self.warm_c - self.cool_c) * self.setback
         self.air, self.mass = self.cool_c + 0.5, self.cool_c - 0.3
+        self.inner = self.air.copy()
+        self.idle, self.doors = np.zeros((count, rooms)), np.ones((count, 1))
         self.on, self.used_wh = np.zeros((count, rooms)), np.zeros((count, rooms))
         # The walls' way out, so that air to outdoors in the steady state is exactly the true coefficient.
         self.direct = self.true * self.direct_share
@@ -154,6 +203,7 @@ class _Batch:
         clock = (minute + 480) % 1440
         wanted, heat = self._thermostats(clock)
         gains = self._gains(clock)
+        gains = gains * np.where((minute + 480) // 1440 % 7 >= 5, self.weekend, 1.0)
         solar = self.glass * self.sun[minute][:, None] * self._facing(clock)
         out = self.out[minute][:, None]
         times = np.where(minute / 1440 >= self.loss_day, self.times, 1.0)
@@ -161,7 +211,11 @@ class _Batch:
         into_mass = self.between * (self.air - self.mass)
         soil = self.soil_share * times * self.outward * (self.mass - self.soil[minute])
         lost = (1 - self.soil_share) * times * self.outward * (self.mass - out)
+        into_inner = self.inner_w_per_k * (self.air - self.inner)
+        next_door = self.party_w_per_k * (PARTY_C - self.air)
         air_w = 0.7 * heat + 0.7 * gains + 0.4 * solar - draught * (self.air - out) - into_mass + self._links(self.air)
+        air_w = air_w - into_inner + next_door
+        self.inner = self.inner + into_inner / self.inner_wh / 60
         mass_w = into_mass + 0.3 * heat + 0.3 * gains + 0.6 * solar - lost - soil
         self.air = self.air + air_w / self.air_wh / 60
         self.mass = self.mass + mass_w / self.mass_wh / 60
@@ -175,6 +229,7 @@ class _Batch:
     def _thermostats(self, clock: int) -> tuple[Floats, Floats]:
         """Return what each room wants and what its heater gives; a modulating one pulses within the minute."""
         wanted = np.where((clock >= self.wake) & (clock < self.sleep), self.warm_c, self.cool_c)
+        wanted = np.where(self.idle > 0, 12.0, wanted)
         seen = self.air + self.offset
         switch = np.where(seen < wanted - 0.2, 1.0, np.where(seen > wanted + 0.2, 0.0, self.on))
         self.on = np.where(self.modulating, np.clip((wanted + 0.15 - seen) / 0.5, 0, 1), switch)
@@ -185,6 +240,11 @@ class _Batch:
         if clock == 240:
             self.away = (self.rng.random(self.away.shape) < 0.12).astype(float)
             self.busy = self.rng.lognormal(-0.08, 0.4, self.busy.shape)
+            if self.idle_share.any():
+                self.idle = (self.rng.random(self.idle.shape) < self.idle_share).astype(float)
+        if clock % 120 == 0 and self.open_doors.any():
+            ajar = (self.rng.random(self.doors.shape) < 0.4) & (420 < clock < 1350)
+            self.doors = np.where(ajar, 1 + self.open_doors, 1.0)
         people = self._people(clock, self.away) * self.people * 75
         plug = self.plug * (1.6 if 420 < clock < 1350 else 0.5) * (1 - 0.6 * self.away)
         gains = (people + plug) * self.busy
@@ -227,11 +287,10 @@ class _Batch:
         self.wind = np.maximum(0.5, 4 + smooth(breeze))
         self.soil = np.full(minutes, SOIL_MEAN_C - 2.0)
 
-    @staticmethod
-    def _facing(clock: int) -> Floats:
+    def _facing(self, clock: int) -> Floats:
         """Return how a room's glass sees the sun at a time of day."""
         azimuth = 90 + (clock / 60 - 6) * 15
-        away = np.radians(FACES - azimuth)
+        away = np.radians(self.faces - azimuth)
         return np.asarray(0.35 + 1.2 * np.maximum(0, np.cos(away)))
 
     @staticmethod
@@ -250,7 +309,7 @@ class _Batch:
     def _links(self, air: Floats) -> Floats:
         flow = np.zeros_like(air)
         for number, ((a, b), conductance) in enumerate(LINKS.items()):
-            q = conductance * self.link_times[:, number] * (air[:, b] - air[:, a])
+            q = conductance * self.link_times[:, number] * self.doors[:, 0] * (air[:, b] - air[:, a])
             flow[:, a] += q
             flow[:, b] -= q
         return flow
@@ -282,7 +341,9 @@ class _Batch:
                     sources[Source("sensor", f"{name}-{sensor}")] = _columns(
                         self.t_s[keep], temp_c=temp[keep] + bias + rng.normal(0, 0.05, int(keep.sum()))
                     )
-        out = np.round(self.out[:: self.every, index] + rng.normal(0, 0.3) + rng.normal(0, 0.1, len(self.t_s)), 1)
+        shone_on = self.sunlit_k[index] * self.sun[:: self.every, index] / 300
+        outdoors = self.out[:: self.every, index] + shone_on
+        out = np.round(outdoors + rng.normal(0, 0.3) + rng.normal(0, 0.1, len(self.t_s)), 1)
         sources[OUTDOOR] = _columns(self.t_s[::2], temp_c=out[::2])
         truth = self.true_w_per_k()[index]
         links = {_pair(ROOMS[a], ROOMS[b]): value for (a, b), value in LINKS.items()}

@@ -20,11 +20,11 @@ from verdict.still import FILE, SURVEYED, assess_columns, columns_by_source, sti
 def test_the_truth_comes_out_whatever_the_design_says(
     hall: float, loft: float, of_hall: VerdictName, of_loft: VerdictName
 ) -> None:
-    """Within 1 %, inside the interval, with the right verdict."""
+    """Within 1.5 %, inside the interval, with the right verdict."""
     result = assess_columns(still_house(), columns_by_source(still_readings(hall, loft)))
     for name, truth, verdict in (("hall", hall, of_hall), ("loft", loft, of_loft)):
         zone = zone_of(result, name)
-        assert zone.measured_w_per_k == pytest.approx(truth, rel=0.01)
+        assert zone.measured_w_per_k == pytest.approx(truth, rel=0.015)
         assert zone.low_w_per_k is not None
         assert zone.high_w_per_k is not None
         assert zone.low_w_per_k < truth < zone.high_w_per_k

@@ -43,6 +43,8 @@ DAY_STARTS: Final = time(4, 0)
 #: Shares of a day that must be known for it to count; a counter that bridges a gap knows the whole day.
 ENERGY_SHARE: Final = 0.95
 TEMPERATURE_SHARE: Final = 0.7
+#: A source that reports nothing for longer has been silent [s].
+SILENT_S: Final = 3600.0
 #: No verdict looks further back than this [days].
 LONGEST_DAYS: Final = 400
 
@@ -71,6 +73,7 @@ class RoomDays:
     following: dict[str, Following] = field(default_factory=dict)
     hour_humidity_percent: Floats = field(default_factory=lambda: np.empty(0))
     hour_open: dict[str, Floats] = field(default_factory=dict)
+    filled: Bools = field(default_factory=lambda: np.zeros(0, np.bool_))
 
     @property
     def complete(self) -> Bools:
@@ -246,6 +249,7 @@ class _Heat:
     power_w: Floats
     hour_power_w: Floats
     estimated: Bools
+    filled: Bools
     temp: Running
     setpoint_c: Floats
     computed: bool
@@ -270,6 +274,7 @@ def _heater(heater: Heater, columns: Columns, grid: _Grid) -> _Heat:
         power_w=np.where(estimated, added, counted),
         hour_power_w=np.where(np.isfinite(hour_counted), hour_counted, grid.hourly(sampled)),
         estimated=estimated,
+        filled=_filled(columns, grid),
         temp=running_temperature(columns),
         setpoint_c=grid.daily(wanted, 0.5),
         computed=bool((columns.computed & has_energy).any()),
@@ -281,6 +286,14 @@ def _heater(heater: Heater, columns: Columns, grid: _Grid) -> _Heat:
         hour_setpoint_c=grid.hourly(wanted),
         switchings_per_h=switchings(columns, grid.hours_s),
     )
+
+
+def _filled(columns: Columns, grid: _Grid) -> Bools:
+    """Return the days on which the counter had to bridge silences for more than a twentieth of the time."""
+    if not grid.days:
+        return np.zeros(0, np.bool_)
+    _, heard = running_mean_of(columns.t_s, np.ones(len(columns.t_s)), SILENT_S).between(grid.edges_s)
+    return np.asarray(heard < ENERGY_SHARE)
 
 
 def _room(house: House, zone: Zone, read: Read, grid: _Grid) -> RoomDays:
@@ -303,6 +316,7 @@ def _room(house: House, zone: Zone, read: Read, grid: _Grid) -> RoomDays:
         estimated=np.any([heat.estimated for heat in heats.values()], axis=0)
         if heats
         else np.zeros(grid.days, np.bool_),
+        filled=np.any([heat.filled for heat in heats.values()], axis=0) if heats else np.zeros(grid.days, np.bool_),
         hour_power_w=sum((heat.hour_power_w for heat in heats.values()), np.zeros(grid.hours))
         if heats
         else hourly_nothing,

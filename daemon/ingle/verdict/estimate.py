@@ -8,6 +8,7 @@ from typing import Final
 import numpy as np
 
 from ingle.verdict.balance import Balance, RoomDays
+from ingle.verdict.changed import first_look, is_lasting
 from ingle.verdict.prior import LinkPrior, RoomPrior
 from ingle.verdict.series import Bools, Floats
 from ingle.verdict.system import Estimate, System
@@ -16,6 +17,8 @@ from ingle.verdict.system import Estimate, System
 LEAST_DIFFERENCE_K: Final = 3.0
 #: Fewer usable days than this give no figure at all: two ends of a day and some scatter are needed.
 LEAST_DAYS: Final = 3
+#: A change of this many standard errors at first sight is tried in a fit of its own.
+SUSPECT_ERRORS: Final = 2.5
 
 
 def usable(room: RoomDays, balance: Balance) -> Bools:
@@ -63,11 +66,37 @@ def estimate(
     }
     if not days:
         return {}
-    model = System(balance, priors, links, sun, days, _soil(balance, outdoor_mean_c))
+    soil_c = _soil(balance, outdoor_mean_c)
+    model = _solved(System(balance, priors, links, sun, days, soil_c))
+    steps = _steps(model, days)
+    if steps:
+        model = _solved(System(balance, priors, links, sun, days, soil_c, steps))
+        kept = {name: day for name, day in steps.items() if _is_kept(model, name)}
+        if kept != steps:
+            model = _solved(System(balance, priors, links, sun, days, soil_c, kept))
+    return {name: model.answer(name) for name in days}
+
+
+def _solved(model: System) -> System:
     model.solve()
     model.bound_gains()
     model.solve()
-    return {name: model.answer(name) for name in days}
+    return model
+
+
+def _steps(model: System, days: Mapping[str, Bools]) -> dict[str, int]:
+    """Return the rooms whose loss seems to have changed within the record, and when."""
+    found = {}
+    for name, which in days.items():
+        seen = first_look(model, name, which)
+        if seen is not None and seen[1] > SUSPECT_ERRORS:
+            found[name] = seen[0]
+    return found
+
+
+def _is_kept(model: System, name: str) -> bool:
+    step = model.answer(name).change
+    return step is not None and is_lasting(step)
 
 
 def _heated(room: RoomDays, which: Bools) -> bool:

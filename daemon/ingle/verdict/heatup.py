@@ -124,7 +124,7 @@ def respond(trial: Trial, prior: RoomPrior, floor_area_m2: float) -> Response | 
     errors = (
         sqrt(max(covariance[0, 0], 0.0)),
         MODEL_SPREAD,
-        SENSOR_K / apart,
+        1.41 * SENSOR_K / apart,  # two thermometers
         UNMETERED_W_PER_M2 * floor_area_m2 / (apart * value),
     )
     return Response(value, value * sqrt(sum(each**2 for each in errors)))

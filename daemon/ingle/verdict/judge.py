@@ -1,17 +1,21 @@
 """From a coefficient with its error to a verdict: which, how sure, or what is missing and when it may be there.
 
-r is metered over design with both errors in it, taken as log-normal. The rules are the product's:
+r is metered over design with both errors in it, taken as log-normal, told with the help of the house's other rooms
+(``among``). The rules are the product's:
 
-* ``loses-more`` where P(r > 1.10) is above ``SURE``; ``loses-less`` mirrored, P(r < 1/1.10);
+* ``loses-more`` where P(r > 1.10) is above ``SURE`` and r is more than ``LOOKS_ERRORS`` standard errors above 1;
+  ``loses-less`` mirrored, P(r < 1/1.10);
+* ``loses-more`` too where the loss has changed within the record by more than a tenth beyond doubt and r is by now
+  more likely above 1.10 than not (``changed``): a room is then judged against its own past;
 * ``as-designed`` where neither, where the 95 % half-width of r is at most 25 %, and where that is at least as likely as
   not: a room that probably loses more is not called as designed only because it is not sure enough;
 * else ``cannot-say-yet``.
 
-**The threshold.** Somebody looks each week, for some thirty weeks of a winter, at both tails. Looks at one growing
-record are strongly alike and count for about eight independent ones, so sixteen chances in all. At P > ``SURE`` =
-0.995 a room exactly as designed with a standard error of 9 % must come out ln(1.10)/0.09 + 2.58 = 3.6 standard errors
-off: 1.5 in 10 000 a chance, about 2 in 1000 rooms a winter. ``tests/long/verdict_table.py`` prints what simulated
-winters make of it.
+**Two thresholds.** P(r > 1.10) says whether it is worth somebody's time; where r is known to 3 % it would call out
+rooms that are a mere 13 % off, and it should. Where r is known to 12 % the same P lies only 2.4 standard errors from a
+room exactly as designed, and somebody looks each week, for some thirty weeks of a winter, at both tails. Looks at one
+growing record are strongly alike and count for about eight; ``LOOKS_ERRORS`` keeps rooms as designed at about 2 in
+1000 a winter. Both were chosen on training seeds; ``tests/long/verdict_table.py`` prints what others make of them.
 """
 
 from __future__ import annotations
@@ -24,12 +28,17 @@ from typing import Final
 import numpy as np
 
 from ingle.model.verdicts import VerdictName
+from ingle.verdict.among import Standing
 from ingle.verdict.balance import Balance, RoomDays
-from ingle.verdict.estimate import LEAST_DAYS, LEAST_DIFFERENCE_K, t_quantile
+from ingle.verdict.changed import probability_of_more
+from ingle.verdict.estimate import LEAST_DAYS, LEAST_DIFFERENCE_K
 from ingle.verdict.system import Estimate
 
 MARGIN: Final = 1.10
-SURE: Final = 0.995
+SURE: Final = 0.93
+LOOKS_ERRORS: Final = 3.0
+#: A room that takes less than its design waits for more certainty: nobody loses by it.
+LOOKS_ERRORS_LESS: Final = 3.3
 WIDEST: Final = 0.25
 #: Where nothing is known yet, good days needed before it is worth asking [days].
 USUAL_DAYS: Final = 14
@@ -58,45 +67,49 @@ def above(x: float) -> float:
     return erfc(x / sqrt(2)) / 2
 
 
-def judge(found: Estimate, design_w_per_k: float, design_spread: float, *, end: date) -> Judgement:
+def judge(found: Estimate, standing: Standing, design_spread: float, *, end: date) -> Judgement:
     """Return the verdict on a room whose coefficient could be computed.
 
     Parameters
     ----------
     found
         The estimate.
-    design_w_per_k, design_spread
-        The design [W/K] and its relative standard error.
+    standing
+        What is believed of the logarithm of metered over design.
+    design_spread
+        The design's relative standard error.
     end
         Last day of the record, for the date when more may be known.
     """
-    if found.loss_w_per_k <= 0:
-        return Judgement(verdict="cannot-say-yet", missing=("The balance of these days makes no sense yet.",))
-    own = found.relative_error * t_quantile(found.freedom) / 1.96
-    spread = sqrt(own**2 + design_spread**2)
-    middle = log(found.loss_w_per_k / design_w_per_k)
-    more = above((log(MARGIN) - middle) / spread)
-    less = above((log(MARGIN) + middle) / spread)
-    verdict: VerdictName = "cannot-say-yet"
-    probability: float | None = None
+    more, less = standing.beyond(log(MARGIN)), 1 - standing.beyond(-log(MARGIN))
+    verdict, probability = leaning(standing)
+    if verdict == "cannot-say-yet" and found.change is not None and more > 0.5 and found.change.more_w_per_k > 0:
+        verdict, probability = "loses-more", probability_of_more(found.change)
     missing: tuple[str, ...] = ()
     when: date | None = None
-    if more > SURE:
-        verdict, probability = "loses-more", more
-    elif less > SURE:
-        verdict, probability = "loses-less", less
-    elif more + less <= 0.5 and 1.96 * spread <= WIDEST:
-        verdict, probability = "as-designed", 1 - more - less
-    else:
-        missing, when = _what_is_missing(found, design_spread, spread, (more, less), end)
+    if verdict == "cannot-say-yet":
+        missing, when = _what_is_missing(found, design_spread, standing.spread, (more, less), end)
     return Judgement(
         verdict=verdict,
         probability=probability,
         missing=missing,
         possible_from=when,
-        ratio=exp(middle),
-        ratio_spread=spread,
+        ratio=exp(standing.middle),
+        ratio_spread=standing.spread,
     )
+
+
+def leaning(standing: Standing) -> tuple[VerdictName, float | None]:
+    """Return the verdict that a ratio allows by itself, and the probability that it is true."""
+    more, less = standing.beyond(log(MARGIN)), 1 - standing.beyond(-log(MARGIN))
+    errors = standing.middle / standing.spread
+    if more > SURE and errors > LOOKS_ERRORS:
+        return "loses-more", more
+    if less > SURE and errors < -LOOKS_ERRORS_LESS:
+        return "loses-less", less
+    if more + less <= 0.5 and 1.96 * standing.spread <= WIDEST:
+        return "as-designed", 1 - more - less
+    return "cannot-say-yet", None
 
 
 def _what_is_missing(

@@ -19,27 +19,31 @@ from ingle.verdict.sunshine import UNLISTED_M2_PER_M2, glass_m2
 
 #: The coefficient itself: relative spread; its tails are heavy, so that even three times the design is believed.
 LOSS_SPREAD: Final = 0.75
-#: A surveyed party element: relative spread. A link nobody surveyed starts from nothing [W/K].
-LINK_SPREAD: Final = 0.4
+#: A surveyed party element: relative spread, for a door that stands open for hours doubles it.
+#: A link nobody surveyed starts from nothing [W/K].
+LINK_SPREAD: Final = 1.0
 UNSURVEYED_SPREAD_W_PER_K: Final = 15.0
 #: Unmetered heat of people, lights and appliances [W/m²], mean and spread. ISO 13790:2008 Table G.8 gives 9 for
 #: living rooms with kitchens and 3 for the rest of a dwelling (from memory); rooms measured one by one have less.
 GAINS_W_PER_M2: Final[dict[Use, tuple[float, float]]] = {
-    "kitchen": (5.0, 4.0),
-    "living": (3.0, 2.5),
-    "dining": (2.5, 2.0),
-    "bedroom": (3.0, 2.0),
-    "office": (4.0, 3.0),
-    "bath": (2.0, 2.0),
-    "utility": (3.0, 3.0),
-    "workshop": (3.0, 3.0),
+    "kitchen": (5.0, 3.0),
+    "living": (3.0, 1.8),
+    "dining": (2.5, 1.5),
+    "bedroom": (3.0, 1.5),
+    "office": (4.0, 2.2),
+    "bath": (2.0, 1.5),
+    "utility": (3.0, 2.2),
+    "workshop": (3.0, 2.2),
 }
-OTHER_GAINS: Final = (1.5, 2.0)
+OTHER_GAINS: Final = (1.5, 1.5)
 #: People and appliances never give the same heat two days running: their day-to-day spread is at least about a
 #: third of their mean. A room whose balance repeats to the watt therefore holds no such gains.
 GAINS_DAILY_SPREAD: Final = 0.35
-#: Constant error of two thermometers, indoors and out, each ±0.25 K.
-SENSOR_K: Final = 0.35
+#: A design without limits, and the best that a survey does: relative standard errors.
+UNSAID_SPREAD: Final = 0.05
+BEST_SPREAD: Final = 0.03
+#: Constant error of a thermometer [K], indoors and out alike.
+SENSOR_K: Final = 0.25
 #: The soil is not as cold as the air; how far apart they are over weeks [K].
 SOIL_K: Final = 2.5
 #: Sensors' and people's noise before any reading, as a share of the mean power.
@@ -83,15 +87,17 @@ def design_of(zone: Zone, design: Design) -> tuple[float, float, float] | None:
 
 
 def design_spread(value: float, low: float, high: float) -> float:
-    """Return the design's relative standard error from its 95 % limits, at least a survey's best.
+    """Return the design's relative standard error from its 95 % limits.
 
-    No survey knows a room to better than about 5 % (common practice); a design without provenance claims to.
+    Where nobody gave limits, what a careful survey knows a room to: about 5 %. Limits that inputs' provenance gives are
+    taken at their word, down to a survey's best, 3 % (both common practice).
 
-    >>> design_spread(40.0, 40.0, 40.0), design_spread(40.0, 30.0, 55.0)
-    (0.05, 0.155)
+    >>> design_spread(40.0, 40.0, 40.0), design_spread(40.0, 30.0, 55.0), design_spread(40.0, 39.5, 40.5)
+    (0.05, 0.155, 0.03)
     """
-    wide = float(np.log(high / low)) / (2 * 1.96) if 0 < low < high else 0.0
-    return max(0.05, wide if value > 0 else 0.0)
+    if not 0 < low < high or value <= 0:
+        return UNSAID_SPREAD
+    return max(BEST_SPREAD, float(np.log(high / low)) / (2 * 1.96))
 
 
 def room_prior(zone: Zone, design: Design) -> RoomPrior | None:

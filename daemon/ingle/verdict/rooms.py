@@ -5,22 +5,24 @@ from __future__ import annotations
 from collections.abc import Collection, Mapping, Sequence
 from dataclasses import replace
 from datetime import UTC, datetime
-from math import isfinite
 from typing import Final
 
 import numpy as np
 
 from ingle.model.design import Design
 from ingle.model.house import House, Zone
-from ingle.model.verdicts import Assessment, ZoneVerdict
-from ingle.verdict.balance import Balance, Read, RoomDays, balances
-from ingle.verdict.causes import Case, causes
+from ingle.model.verdicts import Assessment
+from ingle.verdict.among import Standing, among
+from ingle.verdict.balance import Balance, Read, balances
+from ingle.verdict.causes import Case
 from ingle.verdict.causes.thermometer import withheld
-from ingle.verdict.estimate import estimate, t_quantile, usable
+from ingle.verdict.checks import failed_checks
+from ingle.verdict.estimate import estimate, usable
 from ingle.verdict.heatup import respond, trial_of
 from ingle.verdict.hours import hours_of
 from ingle.verdict.judge import Judgement, absent, doubts, judge, nothing_computed
 from ingle.verdict.prior import LinkPrior, RoomPrior, design_of, link_priors, room_prior
+from ingle.verdict.said import said
 from ingle.verdict.sunshine import Sunshine
 from ingle.verdict.system import Estimate
 
@@ -42,6 +44,7 @@ def assess_rooms(
     end_s: float,
     *,
     zones: Collection[str] = (),
+    fit: bool = False,
 ) -> Assessment:
     """Return the verdicts of a house over a span.
 
@@ -57,6 +60,8 @@ def assess_rooms(
         First and last reading, since 1970 [s].
     zones
         Only these are reported; the whole house is estimated all the same. Empty for all.
+    fit
+        Whether to give the days that each figure rests on.
     """
     balance = balances(house, read, start_s, end_s)
     sunshine = Sunshine(house, balance)
@@ -71,7 +76,11 @@ def assess_rooms(
     )
     found = {name: _driven_hard(house, balance, priors[name], each) for name, each in found.items()}
     end = datetime.fromtimestamp(end_s, UTC).astimezone(balance.zone_of_time)
-    judged = {zone.id: _judged(zone, balance, priors.get(zone.id), found.get(zone.id), end) for zone in house.zones}
+    standings, beside = among({name: each for name, each in found.items() if each.loss_w_per_k > 0}, priors)
+    judged = {
+        zone.id: _judged(zone, balance, priors.get(zone.id), found.get(zone.id), standings.get(zone.id), end)
+        for zone in house.zones
+    }
     ratios = {
         name: each.ratio
         for name, each in judged.items()
@@ -85,7 +94,12 @@ def assess_rooms(
         method=METHOD,
         method_version=METHOD_VERSION,
         zones=tuple(
-            _said(house, design, zone, balance, judged[zone.id], found.get(zone.id), ratios, joined) for zone in wanted
+            said(
+                _case(house, design, zone, balance, judged[zone.id], found.get(zone.id), ratios, joined),
+                beside.get(zone.id),
+                fit=fit,
+            )
+            for zone in wanted
         ),
     )
 
@@ -120,21 +134,30 @@ def _has_heated_neighbour(house: House, zone: Zone) -> bool:
     return of_elements or bool(zone.neighbours) or any(zone.id in each.neighbours for each in house.zones)
 
 
-def _judged(zone: Zone, balance: Balance, prior: RoomPrior | None, found: Estimate | None, end: datetime) -> Judgement:
+def _judged(
+    zone: Zone,
+    balance: Balance,
+    prior: RoomPrior | None,
+    found: Estimate | None,
+    standing: Standing | None,
+    end: datetime,
+) -> Judgement:
     room, last = balance.rooms[zone.id], end.date()
     if prior is None:
         return Judgement(verdict="cannot-say-yet", missing=("The survey gives the room no heat loss to compare with.",))
     if found is None:
         return nothing_computed(room, balance, int(usable(room, balance).sum()) if balance.days else 0, last)
-    judged = judge(found, prior.loss_w_per_k, prior.design_spread, end=last)
-    against = (*absent(room), *doubts(room, balance, found.days), *withheld(room))
+    if standing is None:
+        return Judgement(verdict="cannot-say-yet", missing=("The balance of these days makes no sense yet.",))
+    judged = judge(found, standing, prior.design_spread, end=last)
+    against = (*absent(room), *doubts(room, balance, found.days), *withheld(room), *failed_checks(room, found))
     if not against:
         return judged
     # The figure stands; what would be said of it does not.
     return replace(judged, verdict="cannot-say-yet", probability=None, missing=against, possible_from=None)
 
 
-def _said(
+def _case(
     house: House,
     design: Design,
     zone: Zone,
@@ -143,53 +166,16 @@ def _said(
     found: Estimate | None,
     ratios: Mapping[str, float],
     joined: Sequence[LinkPrior],
-) -> ZoneVerdict:
-    room = balance.rooms[zone.id]
+) -> Case:
     compared = design_of(zone, design)
-    value, low, high = compared or (None, None, None)
-    case = Case(
+    return Case(
         house=house,
         design=design,
         balance=balance,
-        room=room,
+        room=balance.rooms[zone.id],
         found=found,
         judgement=judged,
         ratios=ratios,
         links=joined,
-        hours=None if value is None else hours_of(zone, value, balance, joined),
+        hours=None if compared is None else hours_of(zone, compared[0], balance, joined),
     )
-    half = None if found is None else t_quantile(found.freedom) * found.error_w_per_k
-    loss = None if found is None else found.loss_w_per_k
-    return ZoneVerdict(
-        id=zone.id,
-        name=zone.name,
-        design_w_per_k=value,
-        design_low_w_per_k=low,
-        design_high_w_per_k=high,
-        measured_w_per_k=_tidy(loss),
-        low_w_per_k=None if loss is None or half is None else _tidy(max(loss - half, 0.0)),
-        high_w_per_k=None if loss is None or half is None else _tidy(loss + half),
-        probability=_tidy(judged.probability),
-        verdict=judged.verdict,
-        causes=causes(case),
-        days_used=0 if found is None else int(found.days.sum()),
-        missing=judged.missing,
-        possible_from=None if judged.possible_from is None else judged.possible_from.isoformat(),
-        metered_kwh=_tidy(_metered_kwh(room, found)),
-        expected_kwh=None if found is None else _tidy(float(np.nansum(found.expected_w)) * 24 / 1000),
-    )
-
-
-def _metered_kwh(room: RoomDays, found: Estimate | None) -> float | None:
-    """Return the energy of the days used, so that metered and expected speak of the same days [kWh]."""
-    if found is not None:
-        return found.metered_w * 24 / 1000
-    known = room.power_w[np.isfinite(room.power_w)]
-    return float(known.sum()) * 24 / 1000 if len(known) else None
-
-
-def _tidy(value: float | None) -> float | None:
-    """Return a figure without digits that mean nothing."""
-    if value is None or not isfinite(value):
-        return None
-    return round(value, 4)

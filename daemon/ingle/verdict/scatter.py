@@ -32,3 +32,40 @@ def upper_limit(freedom: float) -> float:
     part = 2 / (9 * freedom)
     root = max(1 - part - 1.645 * part**0.5, 0.05)
     return float(root**-1.5)
+
+
+def apart(rows: Floats, day: np.typing.NDArray[np.intp], common: float) -> Floats:
+    """Take off what all rooms have in common on a day.
+
+    Multiplies by the inverse square root of an even correlation matrix (1 on the diagonal, ``common`` elsewhere), whose
+    eigenvalues are 1 + (n-1)·common along the mean and 1 - common across it.
+
+    >>> apart(np.array([1.0, 1.0, 5.0]), np.array([0, 0, 1]), 0.5).tolist()  # two rooms on one day, one on the next
+    [0.8164965809277261, 0.8164965809277261, 5.0]
+    """
+    days = int(day.max()) + 1
+    count = np.bincount(day, minlength=days)[day]
+    own, both = 1 / np.sqrt(1 - common), 1 / np.sqrt(1 + (count - 1) * common)
+    own = np.where(count > 1, own, 1.0)
+    flat = rows.reshape(len(rows), -1)
+    total = np.zeros((days, flat.shape[1]))
+    np.add.at(total, day, flat)
+    mean = total[day] / count[:, None]
+    return np.asarray((own[:, None] * flat + (both - own)[:, None] * mean).reshape(rows.shape))
+
+
+#: Likeness of rooms on a day before any is seen, and what it is worth [days].
+_COMMON, _COMMON_DAYS = 0.2, 15.0
+
+
+def in_common(error: Floats, day: np.typing.NDArray[np.intp]) -> float:
+    """Return the even correlation of rooms on one day, from errors of like size, shrunk while days are few."""
+    error = np.clip(error, -3, 3)
+    count = np.bincount(day)
+    pairs = float((count * (count - 1)).sum())
+    if not pairs:
+        return 0.0
+    total, square = np.bincount(day, error), np.bincount(day, error**2)
+    own = float((total**2 - square).sum()) / pairs / max(float((error**2).mean()), 1e-9)
+    known = float((count > 1).sum())
+    return float(np.clip((known * own + _COMMON_DAYS * _COMMON) / (known + _COMMON_DAYS), 0.0, 0.7))
