@@ -14,7 +14,7 @@ from playwright.async_api import BrowserContext, Page, expect
 from web.axe import faults
 from web.conftest import Watched
 from web.looks import CONTRASTS, FOREIGN, OVERFLOW, TARGETS
-from web.served import Served
+from web.served import HOUSE, Served
 from web.used import start_used
 
 pytestmark = pytest.mark.asyncio(loop_scope="session")
@@ -57,6 +57,7 @@ async def test_where_it_went_at_first_glance(context: BrowserContext, used: Serv
     await expect(watched.page.locator(".sums")).to_contain_text(f"£{costs['standing']}")
     assert watched.complaints == []
     assert [url for url in watched.asked if not url.startswith((used.url, "about:"))] == []
+    await expect(watched.page.get_by_text("Carbon")).to_have_count(0)
 
 
 async def test_a_room_opens_its_heaters_and_prices(context: BrowserContext, used: Served) -> None:
@@ -166,6 +167,32 @@ async def test_two_periods_are_set_side_by_side(context: BrowserContext, used: S
     pairs = page.locator("pair-bars ol > li")
     await expect(pairs.first.locator(".amount")).to_have_text(["38.4\u202fkWh", "38.4\u202fkWh"])
     await expect(pairs.nth(1).locator("dt").nth(1)).to_contain_text("15 Dec 2025 to 28 Dec 2025, 14 whole days")
+
+
+async def test_energy_without_a_tariff_has_no_money(context: BrowserContext, tmp_path: Path) -> None:
+    """Where no tariff is, kWh stand alone: no amount anywhere, not nought either, and a note on what to add."""
+    used = await start_used(tmp_path, HOUSE)
+    page = await context.new_page()
+    await opened(page, used)
+    await expect(page.locator("dl.figures > div").nth(0)).to_contain_text("1,075.2")
+    await expect(page.locator("#view > .note").first).to_contain_text("Add a [[tariff]] to the house file")
+    assert "£" not in await page.locator("#view").inner_text()
+    await used.stop()
+
+
+async def test_carbon_is_shown_by_the_houses_own_factors_only(context: BrowserContext, tmp_path: Path) -> None:
+    """With a factor file its name, region and year stand beside the kg; a year without a factor is said."""
+    file = tmp_path / "factors.toml"
+    file.write_text('name = "Invented factors"\nregion = "Haverlock"\n[[factor]]\nyear = 2026\nkg_per_kwh = 0.15\n')
+    used = await start_used(tmp_path, carbon=file)
+    page = await context.new_page()
+    await opened(page, used, "?from=2026-01-02&to=2026-01-11")
+    carbon = page.locator("section", has_text="Carbon")
+    await expect(carbon).to_contain_text("57.6\u202fkg CO₂e")  # 384 kWh x 0.15
+    await expect(carbon).to_contain_text("0.15\u202fkg/kWh for 2026 (Invented factors, Haverlock)")
+    await opened(page, used)
+    await expect(page.locator("section", has_text="Carbon")).to_contain_text("no factor for 2025")
+    await used.stop()
 
 
 async def test_no_tariff_is_said_with_what_to_do(context: BrowserContext, served: Served) -> None:

@@ -61,7 +61,7 @@ async def test_what_cannot_be_is_said(context: BrowserContext, used: Served) -> 
     await opened(page, used, "#what-if/vestry")
     await page.get_by_label("Cooler by").fill("much")
     await page.get_by_role("button", name="Work it out").click()
-    await expect(page.locator("#view .note").first).to_contain_text("Allowed:")
+    await expect(page.locator("#view > .note").first).to_contain_text("Allowed:")
     await expect(page.get_by_label("Cooler by")).to_have_value("much")
 
 

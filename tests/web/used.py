@@ -27,12 +27,14 @@ DAYS: Final = 30
 _STEP: Final = timedelta(minutes=15)
 
 
-async def start_used(folder: Path, house: House = PRICED) -> Served:
+async def start_used(folder: Path, house: House = PRICED, carbon: Path | None = None) -> Served:
     """Serve a house whose vestry drew 1 kW and whose gallery drew 600 W, by its running time, for thirty days.
 
     The porch never said anything. It was 6 °C outside for the first half, and 2 °C since.
     """
-    served = await Served(folder).start(house)
+    served = Served(folder)
+    served.settings = replace(served.settings, carbon=None if carbon is None else str(carbon))
+    await served.start(house)
     served.intake.accept_all(list(_history(served.clock.now())))
     await served.store.write(lambda _: None)
     return served

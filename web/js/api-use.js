@@ -22,6 +22,8 @@ import { lastDay } from "/js/period.js";
  * @typedef {{from: string, to: string, days: number, days_left_out: number, kwh: number | null,
  *   kwh_per_day: number | null, degree_days_kd: number | null, kwh_per_degree_day: number | null,
  *   outdoor_c: number | null, quality: Quality | null}} PeriodUse
+ * @typedef {{name: string | null, region: string | null, source: string | null, kg: number | null,
+ *   years: {year: number, kg_per_kwh: number | null, kg: number | null}[], missing: string[]}} Carbon
  * @typedef {{word: string, percent: number | null, low_percent: number | null, high_percent: number | null,
  *   sentence: string}} FigureChange
  * @typedef {{period: PeriodUse, other: PeriodUse, per_day: FigureChange, per_degree_day: FigureChange,
@@ -60,6 +62,11 @@ export function costs(period) {
 /** @param {Period} period @returns {Promise<Days>} */
 export function days(period) {
   return ask(`/api/energy/days${asked(span(period))}`);
+}
+
+/** @param {Period} period @returns {Promise<Carbon>} */
+export function carbon(period) {
+  return ask(`/api/carbon${asked(span(period))}`);
 }
 
 /** @param {Period} period @param {Period} other @returns {Promise<Comparison>} */

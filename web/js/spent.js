@@ -3,6 +3,7 @@
 import { lastDay, length, shift } from "/js/period.js";
 import { amountScale } from "/js/scale.js";
 import * as words from "/js/words.js";
+import * as use from "/js/words-use.js";
 
 /**
  * @typedef {import("/js/api-use.js").Costs} Costs
@@ -16,7 +17,7 @@ import * as words from "/js/words.js";
  *   degree_days_kd: number | null, quality: Quality | null}} Spell a day, or more days in one
  */
 
-const w = words.use;
+const w = use;
 const QUALITIES = /** @type {const} */ (["metered", "estimated", "filled", "stale"]);
 
 /** @param {Formats} fmt @param {number | null | undefined} wattHours */

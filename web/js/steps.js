@@ -3,6 +3,7 @@
 import { asSentence } from "/js/judge.js";
 import { periodInWords } from "/js/spent.js";
 import * as words from "/js/words.js";
+import * as use from "/js/words-use.js";
 
 /**
  * @typedef {{code: string, money: string | null, kwh: number | null, sentence: string}} BillStep
@@ -11,7 +12,7 @@ import * as words from "/js/words.js";
  *   currency: string | null, steps: BillStep[], order: string, sentence: string, missing: string[]}} Steps
  */
 
-const w = words.use.bill;
+const w = use.bill;
 
 /**
  * @param {Steps} answer
@@ -32,7 +33,7 @@ export function stepsValue({ steps, order, currency, difference: sum }, before, 
     at = Math.round(100 * (at + size)) / 100;
     return { code: step.code, name: w.steps[step.code] ?? step.code, from, to: at, text: signed(size), sentence: asSentence(step.sentence) };
   });
-  const kwh = (/** @type {number | null} */ value) => (value === null ? words.use.absent : fmt.whole(value));
+  const kwh = (/** @type {number | null} */ value) => (value === null ? use.absent : fmt.whole(value));
   return {
     start: { name: periodInWords(before, fmt), value: first, text: text(first), hint: "" },
     steps: shown,

@@ -2,6 +2,7 @@
 
 import { INKS } from "/js/forms/hatch.js";
 import * as words from "/js/words.js";
+import * as use from "/js/words-use.js";
 
 /**
  * @typedef {{from: string, to: string, per_kwh: string | null}} Stretch instants; null where no tariff holds
@@ -9,7 +10,7 @@ import * as words from "/js/words.js";
  *   since: string | null, series: string | null, stretches: Stretch[]}} TariffDay
  */
 
-const w = words.use.tariff;
+const w = use.tariff;
 const MINUTE_MS = 60_000;
 
 /**
@@ -32,7 +33,7 @@ export function stripValue(day, fmt, nowMs) {
       from: at(each.from),
       to: at(each.to),
       ink: each.per_kwh === null ? 0 : inkOf(Number(each.per_kwh), prices),
-      label: each.per_kwh === null || !day.currency ? words.use.absent : fmt.price(Number(each.per_kwh), day.currency),
+      label: each.per_kwh === null || !day.currency ? use.absent : fmt.price(Number(each.per_kwh), day.currency),
     })),
     hours: [...hours.map((minute) => ({ at: minute, label: fmt.time(start + minute * MINUTE_MS) })), { at: minutes, label: "24:00" }],
     summary: w.summary(day.hours, day.stretches.map((each) => w.stretch(fmt.time(each.from), endTime(day, each, fmt), price(day, each, fmt)))),
@@ -53,7 +54,7 @@ function inkOf(value, prices) {
 
 /** @param {TariffDay} day @param {Stretch} each @param {import("/js/format.js").Formats} fmt */
 export function price(day, each, fmt) {
-  return each.per_kwh === null || !day.currency ? words.use.absent : w.perKwh(fmt.price(Number(each.per_kwh), day.currency));
+  return each.per_kwh === null || !day.currency ? use.absent : w.perKwh(fmt.price(Number(each.per_kwh), day.currency));
 }
 
 /** @param {TariffDay} day @param {Stretch} each @param {import("/js/format.js").Formats} fmt */

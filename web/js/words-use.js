@@ -112,6 +112,9 @@ export const where = {
   counted: { day: ["day", "days"], week: ["week", "weeks"], month: ["month", "months"] },
   kelvinDays: (/** @type {string} */ figure) => `${figure}${NARROW}K·d`,
   outside: (/** @type {string} */ mean) => `outside ${mean}`,
+  carbon: "Carbon",
+  factor: (/** @type {string} */ year, /** @type {string} */ factor) => `${factor}${NARROW}kg/kWh for ${year}`,
+  factors: (/** @type {string[]} */ factors, /** @type {string} */ whose) => `at ${factors.join(" and ")} (${whose}).`,
   bookings: "Bookings",
   bookingColumns: ["Booking", "Room", "Energy kWh", "With tax"],
 };

@@ -8,7 +8,6 @@ export * as check from "/js/words-check.js";
 export * as design from "/js/words-design.js";
 export * as proof from "/js/words-proof.js";
 export * as survey from "/js/words-survey.js";
-export * as use from "/js/words-use.js";
 
 export const LOCALE = "en-GB";
 export const NARROW = "\u202f";

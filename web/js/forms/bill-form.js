@@ -5,7 +5,7 @@
 
 import { el, say } from "/js/dom.js";
 import { lastDay, shift } from "/js/period.js";
-import { use as words } from "/js/words.js";
+import * as words from "/js/words-use.js";
 
 /**
  * @typedef {import("/js/api-use.js").Bill} Bill

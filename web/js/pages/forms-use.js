@@ -11,7 +11,8 @@ import { after, before, costs, days, longDay, tariffDay, why } from "/js/pages/s
 import * as spent from "/js/spent.js";
 import { stepsValue } from "/js/steps.js";
 import { stripValue } from "/js/tariff.js";
-import { LOCALE, units, use as words } from "/js/words.js";
+import { LOCALE, units } from "/js/words.js";
+import * as words from "/js/words-use.js";
 
 const fmt = formats({ locale: LOCALE, timeZone: "Europe/London" });
 

@@ -14,6 +14,7 @@ import { problemInWords } from "/js/present.js";
 import { money, periodInWords, qualityWord } from "/js/spent.js";
 import { stepsValue } from "/js/steps.js";
 import * as words from "/js/words.js";
+import * as use from "/js/words-use.js";
 
 /**
  * @typedef {import("/js/pages/use.js").Desk} Desk
@@ -21,7 +22,7 @@ import * as words from "/js/words.js";
  * @typedef {import("/js/api-use.js").BillShown} Bill
  */
 
-const w = words.use.bill;
+const w = use.bill;
 
 /** @param {Desk} desk @returns {Promise<Shown>} */
 export async function billsView(desk) {
@@ -83,7 +84,7 @@ function billRow(desk, bill, bills) {
     el("h2", {}, periodInWords(bill, fmt)),
     el("p", { class: "kwh" }, el("b", {}, kwh), bill.money !== null && bill.currency ? `, ${money(fmt, bill.money, bill.currency)}` : ""),
     perDay(bill, Math.max(...bills.map((each) => each.kwh / length(each)))),
-    el("p", { class: "small" }, [w.kinds[bill.kind], words.use.daysLong(days), w.aDay(words.withUnit(fmt.oneDecimal(bill.kwh / days), words.units.kilowattHour)), bill.estimated_read ? w.estimated : "", bill.note].filter(Boolean).join(", ")),
+    el("p", { class: "small" }, [w.kinds[bill.kind], use.daysLong(days), w.aDay(words.withUnit(fmt.oneDecimal(bill.kwh / days), words.units.kilowattHour)), bill.estimated_read ? w.estimated : "", bill.note].filter(Boolean).join(", ")),
     ...otherLoad(desk, bill),
     el(
       "p",
@@ -193,7 +194,7 @@ export async function whyView(desk, [number, against]) {
     nodes: [
       el("p", { class: "back" }, el("a", { href: "#bills" }, w.all)),
       el("p", { class: "summary said-of-both" }, bound(answer.sentence)),
-      ...answer.missing.map((body) => marginNote({ head: words.use.where.missing, body: asSentence(body), urgent: false })),
+      ...answer.missing.map((body) => marginNote({ head: use.where.missing, body: asSentence(body), urgent: false })),
       chart,
       tabular(w.stepTable, { caption: w.stepTable, columns: w.stepColumns, rows: value.rows }),
       links.length > 1 ? el("nav", { class: "period", "aria-label": w.against }, el("p", { class: "term" }, w.against), el("ul", {}, ...links)) : "",

@@ -10,6 +10,7 @@ import { otherPicker, periodPicker } from "/js/pages/use-period.js";
 import { tabular } from "/js/pages/use-where.js";
 import { periodInWords, qualityWord } from "/js/spent.js";
 import * as words from "/js/words.js";
+import * as use from "/js/words-use.js";
 
 /**
  * @typedef {import("/js/pages/use.js").Desk} Desk
@@ -18,7 +19,7 @@ import * as words from "/js/words.js";
  * @typedef {import("/js/format.js").Formats} Formats
  */
 
-const w = words.use.compare;
+const w = use.compare;
 
 /** @param {Desk} desk @returns {Promise<import("/js/pages/use.js").Shown>} */
 export async function compareView(desk) {
@@ -31,7 +32,7 @@ export async function compareView(desk) {
       el("div", { class: "both" }, periodPicker(desk, "compare"), otherPicker(desk)),
       el("p", { class: "summary said-of-both" }, bound(answer.sentence)),
       bars,
-      ...answer.missing.map((body) => marginNote({ head: words.use.where.missing, body: named(body), urgent: false })),
+      ...answer.missing.map((body) => marginNote({ head: use.where.missing, body: named(body), urgent: false })),
       el("p", { class: "small" }, w.how),
       tabular(w.table, { caption: w.table, columns: w.columns, rows: rows(answer, fmt) }),
     ],
@@ -47,7 +48,7 @@ function pairs({ fmt, chosen, other }, { period, other: before, per_day, per_deg
   const of = (/** @type {"kwh_per_day" | "kwh_per_degree_day"} */ key, /** @type {(value: number) => string} */ format) =>
     [period, before].map((each, index) => {
       const value = each[key];
-      return { name: `${names[index]}, ${w.days(each.days, each.days_left_out)}`, value, text: value === null ? words.use.absent : words.withUnit(format(value), unit) };
+      return { name: `${names[index]}, ${w.days(each.days, each.days_left_out)}`, value, text: value === null ? use.absent : words.withUnit(format(value), unit) };
     });
   return [
     { name: w.perDay, hint: changeSentence(per_day), bars: of("kwh_per_day", fmt.oneDecimal) },
@@ -64,7 +65,7 @@ const named = (text) => asSentence(text.replace(/^(with_from|from): /u, (_, name
 /** @param {Comparison} answer @param {Formats} fmt */
 function rows({ period, other, per_day, per_degree_day }, fmt) {
   const r = w.rows;
-  const number = (/** @type {number | null} */ value, /** @type {(value: number) => string} */ format) => (value === null ? words.use.absent : format(value));
+  const number = (/** @type {number | null} */ value, /** @type {(value: number) => string} */ format) => (value === null ? use.absent : format(value));
   const line = (/** @type {string} */ name, /** @type {(of: import("/js/api-use.js").PeriodUse) => string} */ show, /** @type {FigureChange | null} */ change = null) => [
     name, show(period), show(other), change ? changeInWords(change, fmt) : "", change ? (w.words[change.word] ?? change.word) : "",
   ];
@@ -81,7 +82,7 @@ function rows({ period, other, per_day, per_degree_day }, fmt) {
 
 /** @param {FigureChange} change @param {Formats} fmt */
 function changeInWords({ percent, low_percent, high_percent }, fmt) {
-  if (percent === null) return words.use.absent;
+  if (percent === null) return use.absent;
   const text = (/** @type {number} */ value) => words.withUnit(value > 0 ? `+${fmt.whole(value)}` : fmt.whole(value), "%");
   return low_percent === null || high_percent === null ? text(percent) : w.limits(text(percent), text(low_percent), text(high_percent));
 }

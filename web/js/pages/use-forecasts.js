@@ -10,6 +10,7 @@ import { problemInWords } from "/js/present.js";
 import { percent } from "/js/scale.js";
 import * as spent from "/js/spent.js";
 import * as words from "/js/words.js";
+import * as use from "/js/words-use.js";
 
 /**
  * @typedef {import("/js/pages/use.js").Desk} Desk
@@ -17,14 +18,14 @@ import * as words from "/js/words.js";
  * @typedef {import("/js/format.js").Formats} Formats
  */
 
-const w = words.use.forecast;
+const w = use.forecast;
 const HEIGHT = 28;
 
 /** @param {Desk} desk @returns {Promise<Node[]>} */
 export async function forecastSection(desk) {
   const answer = await api.forecasts().catch((/** @type {import("/js/api.js").Problem} */ problem) => problem);
   if (answer instanceof Error) {
-    return [el("h2", {}, w.heading), marginNote({ head: words.notice.attention, body: `${words.use.partFailed(w.heading)} ${problemInWords(answer)}`, urgent: false })];
+    return [el("h2", {}, w.heading), marginNote({ head: words.notice.attention, body: `${use.partFailed(w.heading)} ${problemInWords(answer)}`, urgent: false })];
   }
   const most = Math.max(1, ...answer.forecasts.flatMap(({ forecast, score }) => [forecast.kwh_high ?? forecast.kwh ?? 0, score.kwh_was ?? 0]));
   const rows = answer.forecasts.map((kept) => el("li", {}, forecastRow(desk, kept, { min: 0, max: most, ticks: [] })));
@@ -45,15 +46,15 @@ export async function forecastSection(desk) {
 function forecastRow({ fmt, house }, { forecast, score, intact }, scale) {
   const period = { from: fmt.isoDay(forecast.from), to: fmt.isoDay(forecast.to) };
   const kwh = (/** @type {number} */ value) => words.withUnit(fmt.whole(value), words.units.kilowattHour);
-  const said = forecast.kwh === null ? words.use.absent : kwh(forecast.kwh);
+  const said = forecast.kwh === null ? use.absent : kwh(forecast.kwh);
   const range = forecast.kwh_low === null || forecast.kwh_high === null ? "" : w.range(fmt.whole(forecast.kwh_low), fmt.whole(forecast.kwh_high));
   const cost = forecast.money === null ? "" : spent.money(fmt, forecast.money, forecast.currency);
   const rows = forecast.zones.map((zone) => {
     const was = score.zones.find((each) => each.zone === zone.zone);
-    const number = (/** @type {number | null | undefined} */ value) => (value === null || value === undefined ? words.use.absent : fmt.oneDecimal(value));
+    const number = (/** @type {number | null | undefined} */ value) => (value === null || value === undefined ? use.absent : fmt.oneDecimal(value));
     return [
-      zone.name, number(zone.kwh), zone.kwh_low === null || zone.kwh_high === null ? words.use.absent : words.use.range(number(zone.kwh_low), number(zone.kwh_high)),
-      spent.money(fmt, zone.money, forecast.currency), number(was?.kwh_was), zone.method ? w.methods[zone.method] : (zone.missing ?? words.use.absent),
+      zone.name, number(zone.kwh), zone.kwh_low === null || zone.kwh_high === null ? use.absent : use.range(number(zone.kwh_low), number(zone.kwh_high)),
+      spent.money(fmt, zone.money, forecast.currency), number(was?.kwh_was), zone.method ? w.methods[zone.method] : (zone.missing ?? use.absent),
     ];
   });
   return el(

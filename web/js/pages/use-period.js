@@ -4,13 +4,14 @@ import { el, say } from "/js/dom.js";
 import { NAMES, address, isPeriod, lastDay, length, named, shift } from "/js/period.js";
 import { periodInWords } from "/js/spent.js";
 import * as words from "/js/words.js";
+import * as use from "/js/words-use.js";
 
 /**
  * @typedef {import("/js/pages/use.js").Desk} Desk
  * @typedef {import("/js/period.js").Chosen} Chosen
  */
 
-const w = words.use;
+const w = use;
 
 /**
  * The period of a view.

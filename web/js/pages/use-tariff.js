@@ -7,8 +7,9 @@ import { marginNote, table } from "/js/forms/why-line.js";
 import { shift } from "/js/period.js";
 import { endTime, price, stripValue } from "/js/tariff.js";
 import * as words from "/js/words.js";
+import * as use from "/js/words-use.js";
 
-const w = words.use.tariff;
+const w = use.tariff;
 /** What stands in a house file, for whoever has none yet. */
 const EXAMPLE = `[[tariff]]
 from = "2026-04-01"
@@ -41,8 +42,8 @@ export async function tariffView({ fmt, house, today }, [asked]) {
   const strip = /** @type {import("/js/forms/day-strip.js").DayStrip} */ (el("day-strip"));
   strip.value = stripValue(day, fmt, date === today ? Date.parse(house.t) : null);
   const currency = day.currency;
-  const taxed = (/** @type {string | null} */ value) => (value === null ? words.use.absent : fmt.price(Number(value) * (1 + (day.tax_percent ?? 0) / 100), currency));
-  const rows = day.stretches.map((each) => [w.stretch(fmt.time(each.from), endTime(day, each, fmt), "").trim(), price(day, each, fmt), each.per_kwh === null ? words.use.absent : w.perKwh(taxed(each.per_kwh))]);
+  const taxed = (/** @type {string | null} */ value) => (value === null ? use.absent : fmt.price(Number(value) * (1 + (day.tax_percent ?? 0) / 100), currency));
+  const rows = day.stretches.map((each) => [w.stretch(fmt.time(each.from), endTime(day, each, fmt), "").trim(), price(day, each, fmt), each.per_kwh === null ? use.absent : w.perKwh(taxed(each.per_kwh))]);
   return {
     nodes: [
       nav,

@@ -10,6 +10,7 @@ import { forecastSection } from "/js/pages/use-forecasts.js";
 import { asSentence } from "/js/judge.js";
 import { readAmount } from "/js/forms/bill-form.js";
 import * as words from "/js/words.js";
+import * as use from "/js/words-use.js";
 
 /**
  * @typedef {import("/js/pages/use.js").Desk} Desk
@@ -17,7 +18,7 @@ import * as words from "/js/words.js";
  * @typedef {import("/js/api-use.js").Case} Case
  */
 
-const w = words.use.whatIf;
+const w = use.whatIf;
 /** What may be changed, with its unit and what holds where nothing is typed. */
 const CHANGES = /** @type {const} */ ({ less_k: "K", less_h: "h", held_c: "°C", cap_a: "A", outdoor_c: "°C" });
 
@@ -25,7 +26,7 @@ const CHANGES = /** @type {const} */ ({ less_k: "K", less_h: "h", held_c: "°C",
 export async function whatIfView(desk, [asked, changed]) {
   const zones = await now.zones();
   const zone = zones.find(({ id }) => id === asked) ?? zones[0];
-  if (!zone) return { nodes: [el("p", { class: "empty" }, words.use.where.noZones, " ", el("code", {}, words.now.loadCommand))], shapes: "", period: false };
+  if (!zone) return { nodes: [el("p", { class: "empty" }, use.where.noZones, " ", el("code", {}, words.now.loadCommand))], shapes: "", period: false };
   const changes = Object.fromEntries(new URLSearchParams(changed ?? ""));
   const [answer, forecasts] = await Promise.all([
     api.whatIf(zone.id, changes).catch((/** @type {import("/js/api.js").Problem} */ problem) => problem),
@@ -34,7 +35,7 @@ export async function whatIfView(desk, [asked, changed]) {
   const links = zones.map(({ id, name }) => el("li", {}, el("a", { href: `#what-if/${id}`, "aria-current": id === zone.id ? "true" : null }, name)));
   return {
     nodes: [
-      el("nav", { class: "period", "aria-label": words.use.where.rooms }, el("ul", {}, ...links)),
+      el("nav", { class: "period", "aria-label": use.where.rooms }, el("ul", {}, ...links)),
       el("h2", {}, zone.name),
       ...(answer instanceof Error ? refusal(answer) : sheet(desk, answer)),
       changeForm(zone.id, changes),
@@ -82,7 +83,7 @@ function sheet({ fmt }, answer) {
       power: words.withUnit(fmt.watts(answer.power_w), words.units.watt),
     })),
     bars,
-    ...answer.missing.map((body) => marginNote({ head: words.use.where.missing, body: asSentence(body), urgent: false })),
+    ...answer.missing.map((body) => marginNote({ head: use.where.missing, body: asSentence(body), urgent: false })),
     el("details", { class: "tabular", open: true }, el("summary", {}, w.assumptions), el("ul", { class: "plain" }, ...answer.assumptions.map((text) => el("li", {}, bound(text))))),
     el("details", { class: "tabular" }, el("summary", {}, w.table), table({ caption: w.table, columns: w.columns, rows: answer.cases.map((each) => row(each, answer.currency, fmt)) })),
   ];
@@ -113,7 +114,7 @@ function row(each, currency, fmt) {
   return [
     each.title,
     fmt.oneDecimal(each.kwh_per_day),
-    each.money_per_day === null || !currency ? words.use.absent : fmt.money(Number(each.money_per_day), currency),
+    each.money_per_day === null || !currency ? use.absent : fmt.money(Number(each.money_per_day), currency),
     plus(each.against_programme_kwh, fmt.oneDecimal),
     fmt.temperature(each.mean_c),
     fmt.oneDecimal(each.warm_up_h),

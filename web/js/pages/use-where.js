@@ -11,6 +11,7 @@ import { lastDay, length } from "/js/period.js";
 import { problemInWords } from "/js/present.js";
 import * as spent from "/js/spent.js";
 import * as words from "/js/words.js";
+import * as use from "/js/words-use.js";
 
 /**
  * @typedef {import("/js/pages/use.js").Desk} Desk
@@ -18,17 +19,18 @@ import * as words from "/js/words.js";
  * @typedef {import("/js/api-use.js").ZoneUse} ZoneUse
  */
 
-const w = words.use;
+const w = use;
 const o = w.where;
 
 /** @param {Desk} desk @returns {Promise<import("/js/pages/use.js").Shown>} */
 export async function whereView(desk) {
   const { period } = desk.chosen;
-  const [costs, uses] = await Promise.all([
+  const [costs, uses, carbon] = await Promise.all([
     api.costs(period),
     api.days(period).catch((/** @type {import("/js/api.js").Problem} */ problem) => problem),
+    api.carbon(period).catch(() => null), // it stands beside the figures, and never instead of them
   ]);
-  const nodes = costs.zones.length ? sheet(desk, costs, uses) : [noZones()];
+  const nodes = costs.zones.length ? sheet(desk, costs, uses, carbon) : [noZones()];
   return { nodes: [periodPicker(desk, "where"), ...nodes], shapes: "used estimated filled outdoorDay", period: true };
 }
 
@@ -40,9 +42,10 @@ function noZones() {
  * @param {Desk} desk
  * @param {Costs} costs
  * @param {import("/js/api-use.js").Days | import("/js/api.js").Problem} uses
+ * @param {import("/js/api-use.js").Carbon | null} carbon
  * @returns {Node[]}
  */
-function sheet(desk, costs, uses) {
+function sheet(desk, costs, uses, carbon) {
   const { fmt } = desk;
   const days = uses instanceof Error ? [] : uses.days;
   const list = spent.spells(desk.chosen.period, days, costs.by_day);
@@ -56,6 +59,7 @@ function sheet(desk, costs, uses) {
     el("section", {}, el("h2", {}, o.rooms), bars(desk, costs), tabular(o.roomsTable, roomTable(desk, costs))),
     daily(desk, costs, list, uses instanceof Error ? uses : null),
     ...booked(desk, costs),
+    ...carbonLines(desk, carbon),
     el("p", { class: "doing" }, exportButton(desk, list, days, costs), el("button", { type: "button", click: () => print() }, w.print)),
   ];
 }
@@ -194,6 +198,21 @@ function daily({ fmt }, costs, list, problem) {
     node,
     tabular(o.daysTable, { caption: heading, columns: o.dayColumns, rows: spent.dayTable(shown, stretch, costs.currency, fmt) }),
   );
+}
+
+/**
+ * Carbon, only by factors that the house has, with whose they are and of which year.
+ *
+ * @param {Desk} desk
+ * @param {import("/js/api-use.js").Carbon | null} carbon
+ */
+function carbonLines({ fmt }, carbon) {
+  if (!carbon?.name) return [];
+  const factors = carbon.years.filter(({ kg_per_kwh }) => kg_per_kwh !== null).map(({ year, kg_per_kwh }) => o.factor(`${year}`, fmt.worked(kg_per_kwh ?? 0)));
+  const whose = [carbon.name, carbon.region, carbon.source].filter(Boolean).join(", ");
+  return [
+    el("section", {}, el("h2", {}, o.carbon), carbon.kg !== null && el("p", {}, quantity(fmt.oneDecimal(carbon.kg), "kg CO₂e"), ` ${o.factors(factors, whose)}`), ...carbon.missing.map((text) => el("p", { class: "small" }, asSentence(text)))),
+  ];
 }
 
 /** @param {Desk} desk @param {Costs} costs */

@@ -21,6 +21,7 @@ import { read, readOther, todayIn } from "/js/period.js";
 import { problemInWords } from "/js/present.js";
 import { periodInWords } from "/js/spent.js";
 import * as words from "/js/words.js";
+import * as use from "/js/words-use.js";
 
 /**
  * @typedef {{
@@ -32,7 +33,7 @@ import * as words from "/js/words.js";
  * @typedef {(desk: Desk, args: string[]) => Promise<Shown>} View
  */
 
-const w = words.use;
+const w = use;
 /** @type {Record<string, View>} */
 const VIEWS = { where: whereView, compare: compareView, bills: billsView, why: whyView, "what-if": whatIfView, tariff: tariffView };
 
