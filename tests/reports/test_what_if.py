@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from datetime import UTC, datetime
 from decimal import Decimal
+from pathlib import Path
 from typing import Any
 
 import pytest
@@ -12,14 +13,19 @@ from hypothesis import strategies as st
 
 from databases import fresh
 from houses import every_day, make_house, make_zone
+from ingle.config.house import read_house_file
 from ingle.errors import BadInput, Unknown
-from ingle.model.devices import Heater
+from ingle.model.devices import Heater, Sensor
 from ingle.model.explanation import VerdictSaid
 from ingle.model.house import House, Zone
+from ingle.model.instants import to_ms
+from ingle.model.readings import Reading, Source
 from ingle.model.tariff import Rate, Tariff
 from ingle.model.week import Levels, Programme, ZoneLevels
 from ingle.model.what_if import Case, Changes, WhatIf
+from ingle.reports.dampness import Damp, lately_damp
 from ingle.reports.what_if import reckoned, what_if
+from ingle.store.readings import insert
 
 NOW = datetime(2026, 1, 12, 6, 0, tzinfo=UTC)
 #: 70.7 W/K and 14 h (989.8 Wh/K), 2,250 W.
@@ -196,6 +202,59 @@ def test_what_is_missing_is_asked_for_by_name() -> None:
     bare = Zone(id="store", name="Store", floor_area_m2=4.0, height_m=2.0, given_w_per_k=10.0)
     with pytest.raises(BadInput, match="power_w"):
         ask(house(bare, programmes=()), "store")
+
+
+def test_a_programme_is_safe_at_62_percent_and_a_cold_room_is_not() -> None:
+    """62 % at 18.8 °C: at f_Rsi 0.75 and 5 °C outside surfaces stand at 77 %; at 14 °C inside over 80 % (by hand)."""
+    damp = Damp(62.0, 18.8, NOW, NOW)
+    found = reckoned(house(), LOFT, Changes(outdoor_c=5.0), NOW, None, None, damp)
+    programme = case(found, "programme")
+    assert programme.surface_rh_percent == pytest.approx(77.2, abs=0.3)
+    assert "mould" not in programme.sentence
+    cold = house(programmes=(every_day("loft", ("00:00", "24:00", 14.0)),))
+    low = case(reckoned(cold, LOFT, Changes(outdoor_c=5.0), NOW, None, None, damp), "programme")
+    assert low.surface_rh_percent is not None
+    assert low.surface_rh_percent > 80
+    assert "where mould may grow" in low.sentence
+    assert case(ask(house()), "programme").surface_rh_percent is None
+
+
+def test_humidity_is_what_was_measured_in_the_room() -> None:
+    """The mean of the room's own sensor over the last week; another room's does not count."""
+    sensors = (
+        Sensor(id="loft-damp", zone="loft", measures="humidity"),
+        Sensor(id="hall-damp", zone="hall", measures="humidity"),
+    )
+    of = house(LOFT, make_zone("hall", given_w_per_k=30.0), sensors=sensors)
+    now_ms = to_ms(NOW)
+    readings = [
+        Reading(source=Source(kind, name), t_ms=now_ms - hour * 3_600_000, arrived_ms=now_ms, **values)
+        for hour in range(1, 25)
+        for kind, name, values in (
+            ("sensor", "loft-damp", {"humidity_percent": 60.0 + 2 * (hour % 2)}),
+            ("sensor", "hall-damp", {"humidity_percent": 90.0}),
+            ("heater", "loft-1", {"temp_c": 19.0}),
+        )
+    ]
+    with fresh() as conn:
+        insert(conn, readings)
+        damp = lately_damp(conn, of, LOFT, NOW)
+        found = what_if(conn, of, "loft", Changes(outdoor_c=5.0), NOW, None)
+    assert damp is not None
+    assert (damp.humidity_percent, damp.room_c) == (61.0, 19.0)
+    assert any("held 61 % at 19.0 °C" in line for line in found.assumptions)
+
+
+@pytest.mark.parametrize("name", ["tern-house", "quay-chapel", "net-loft"])
+def test_every_room_of_the_shipped_houses(name: str) -> None:
+    """Each room of each house file has its ways, in order, with money, and no word of nothing."""
+    of = read_house_file(Path(__file__).parents[2] / "config" / f"{name}.toml")
+    for zone in of.zones:
+        found = ask(of, zone.id)
+        kwh = {each.code: each.kwh_per_day for each in found.cases}
+        assert kwh["late"] <= kwh["programme"] <= kwh["held"] + 0.01
+        said = " ".join([*(each.sentence for each in found.cases), *found.assumptions])
+        assert not [word for word in ("None", "nan", "inf ") if word in said]
 
 
 @settings(max_examples=40)

@@ -142,8 +142,8 @@ def _read(path: Path, ask: Callable[[sqlite3.Connection], T]) -> T:
 def _text(found: Explanation | WhatIf, house: House) -> str:
     from ingle.model.explanation import Explanation as Kind  # noqa: PLC0415 - as above
     from ingle.reports import explain as explanation  # noqa: PLC0415
-    from ingle.reports import what_if  # noqa: PLC0415
+    from ingle.reports import what_if_words  # noqa: PLC0415
 
     if isinstance(found, Kind):
         return explanation.text(found, house.site.timezone)
-    return what_if.text(found, table)
+    return what_if_words.text(found, table)

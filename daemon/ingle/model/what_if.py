@@ -52,8 +52,9 @@ class ColdSpell(Result, frozen=True, kw_only=True):
 class Case(Result, frozen=True, kw_only=True):
     """One way to run the room. Money: unit rates with tax, without standing charge; null without a tariff.
 
-    ``against_programme_percent`` and ``against_held_percent`` compare the energy. ``reaches`` is false where full
-    power can never bring the room to what is wanted.
+    ``surface_rh_percent`` is the humidity at the room's cold surfaces with the water its air held lately; null where
+    nobody measures it. ``against_programme_percent`` and ``against_held_percent`` compare the energy. ``reaches`` is
+    false where full power can never bring the room to what is wanted.
     """
 
     code: CaseCode
@@ -66,6 +67,7 @@ class Case(Result, frozen=True, kw_only=True):
     against_programme_money: Decimal | None
     mean_c: float
     warm_up_h: float
+    surface_rh_percent: float | None
     cold: tuple[ColdSpell, ...]
     reaches: bool
     sentence: str

@@ -7,11 +7,8 @@ difference is of the way it is run. That is a comparison, not a forecast of a ce
 from __future__ import annotations
 
 import sqlite3
-from collections.abc import Callable, Iterator, Mapping, Sequence
+from collections.abc import Iterator, Mapping
 from datetime import datetime
-from decimal import Decimal
-from itertools import groupby
-from typing import Final
 from zoneinfo import ZoneInfo
 
 import msgspec
@@ -20,25 +17,19 @@ from ingle import money
 from ingle.config.request import fault
 from ingle.control.levels import warm_enough_c
 from ingle.control.pattern import DAY_H, by_day, pattern
-from ingle.control.programme import programmed
-from ingle.control.words import degrees, listed
+from ingle.control.words import degrees
 from ingle.errors import BadInput, Unknown
 from ingle.model.explanation import VerdictSaid
 from ingle.model.house import House, Zone
 from ingle.model.tariff import Tariff
-from ingle.model.what_if import Case, Changes, ColdSpell, WhatIf
+from ingle.model.what_if import Case, Changes, WhatIf
 from ingle.physics.warm_spells import Room, Stretch
 from ingle.reports import newest_verdicts, outdoors
+from ingle.reports.dampness import Damp, damp_sentence, lately_damp
 from ingle.reports.outdoors import Lately
 from ingle.reports.room_basis import Basis, basis
-from ingle.reports.what_if_cases import DAYS, Reckoned, Way, reckon
-
-Table = Callable[[Sequence[str], Sequence[Sequence[str]]], str]
-
-_AS_RUN: Final = (
-    "ingle starts heat when a period begins, as in the case 'late'; for a room that is warm on time, begin its periods "
-    "earlier by the warm-up."
-)
+from ingle.reports.what_if_cases import Reckoned, Way, reckon
+from ingle.reports.what_if_words import assumptions, percent, sentence, shown
 
 
 def changes(given: Mapping[str, str]) -> Changes:
@@ -77,11 +68,18 @@ def what_if(
         known = ", ".join(each.id for each in house.zones) or "none"
         raise Unknown(f"zone {zone_id!r} is not in this house; it has: {known}")
     weather = None if asked.outdoor_c is not None else outdoors.lately(conn, house, now)
-    return reckoned(house, zone, asked, now, verdict or newest_verdicts.noted(conn, zone_id), weather)
+    damp = lately_damp(conn, house, zone, now)
+    return reckoned(house, zone, asked, now, verdict or newest_verdicts.noted(conn, zone_id), weather, damp)
 
 
 def reckoned(
-    house: House, zone: Zone, asked: Changes, now: datetime, verdict: VerdictSaid | None, weather: Lately | None
+    house: House,
+    zone: Zone,
+    asked: Changes,
+    now: datetime,
+    verdict: VerdictSaid | None,
+    weather: Lately | None,
+    damp: Damp | None = None,
 ) -> WhatIf:
     """Return the ways of a zone from what is known; a pure function of it.
 
@@ -96,7 +94,10 @@ def reckoned(
     tariff = money.tariff_on(house.tariffs, day)
     found = [reckon(way, tariff, timezone, day) for way in _ways(house, zone, on, asked, tariff)]
     by_code = {each.way.code: each for each in found}
-    cases = tuple(_case(each, by_code["programme"], by_code["held"], tariff) for each in found)
+    against = (by_code["programme"], by_code["held"])
+    cases = tuple(_case(each, *against, tariff, _surface_percent(each, damp, on)) for each in found)
+    at_surfaces = [case.surface_rh_percent for case in cases if case.surface_rh_percent is not None]
+    moisture = [] if damp is None else [damp_sentence(damp, at_surfaces)]
     return WhatIf(
         zone=zone.id,
         name=zone.name,
@@ -110,7 +111,7 @@ def reckoned(
         gains_k=asked.gains_k,
         currency=None if tariff is None else tariff.currency,
         cases=cases,
-        assumptions=tuple(_assumptions(house, zone, on, tariff)),
+        assumptions=(*assumptions(house, zone, on, tariff), *moisture),
         missing=() if tariff is not None else (f"No tariff covers {day}, so no money is shown.",),
     )
 
@@ -169,140 +170,27 @@ def _shared_w(house: House, zone: Zone, power_w: float, cap_a: float | None) -> 
     return shared_w if shared_w < power_w - 1e-6 or cap_a is not None else None
 
 
-def _case(found: Reckoned, programme: Reckoned, held: Reckoned, tariff: Tariff | None) -> Case:
-    cost, of_programme = _shown(found.money_per_day), _shown(programme.money_per_day)
+def _surface_percent(found: Reckoned, damp: Damp | None, on: Basis) -> float | None:
+    return None if damp is None else round(damp.at_surface_percent(found.mean_c, on.outdoor_c), 1)
+
+
+def _case(
+    found: Reckoned, programme: Reckoned, held: Reckoned, tariff: Tariff | None, surface_percent: float | None
+) -> Case:
+    cost, of_programme = shown(found.money_per_day), shown(programme.money_per_day)
     return Case(
         code=found.way.code,
         title=found.way.title,
         kwh_per_day=round(found.kwh_per_day, 2),
         money_per_day=cost,
         against_programme_kwh=round(found.kwh_per_day - programme.kwh_per_day, 2),
-        against_programme_percent=_percent(found.kwh_per_day, programme.kwh_per_day),
-        against_held_percent=_percent(found.kwh_per_day, held.kwh_per_day),
+        against_programme_percent=percent(found.kwh_per_day, programme.kwh_per_day),
+        against_held_percent=percent(found.kwh_per_day, held.kwh_per_day),
         against_programme_money=None if cost is None or of_programme is None else cost - of_programme,
         mean_c=round(found.mean_c, 1),
         warm_up_h=round(found.warm_up_h, 2),
+        surface_rh_percent=surface_percent,
         cold=found.cold,
         reaches=found.reaches,
-        sentence=_sentence(found, programme, held, tariff),
+        sentence=sentence(found, programme, held, tariff, surface_percent),
     )
-
-
-def _shown(amount: Decimal | None) -> Decimal | None:
-    return None if amount is None else money.rounded(amount)
-
-
-def _percent(kwh: float, of: float) -> float | None:
-    return round((kwh / of - 1) * 100, 1) if of > 0 else None
-
-
-def _sentence(found: Reckoned, programme: Reckoned, held: Reckoned, tariff: Tariff | None) -> str:
-    other, name = (
-        (held, f"held at {degrees(held.highest_c)} all day")
-        if found is programme
-        else (
-            programme,
-            "the programme with its warm-up on time",
-        )
-    )
-    kwh = f"{found.way.title}: {found.kwh_per_day:.1f} kWh a day"
-    cost = _shown(found.money_per_day)
-    if cost is not None and tariff is not None:
-        kwh = f"{kwh}, {cost} {tariff.currency}"
-    percent = _percent(found.kwh_per_day, other.kwh_per_day)
-    if percent is None or abs(percent) < 0.5:
-        against = f"as much as {name}"
-    else:
-        against = f"{abs(percent):.0f} % {'less' if percent < 0 else 'more'} than {name}"
-    return f"{kwh}, {against}{_yet(found, programme, tariff)}{_cold_words(found)}."
-
-
-def _yet(found: Reckoned, programme: Reckoned, tariff: Tariff | None) -> str:
-    """Return what money says where it says the opposite of the energy: the same kWh are dearer at some hours."""
-    cost, usual = _shown(found.money_per_day), _shown(programme.money_per_day)
-    if cost is None or usual is None or tariff is None or found.way.code == "tax":
-        return ""
-    saved_kwh, saved = programme.kwh_per_day - found.kwh_per_day, usual - cost
-    if saved_kwh > 0 > saved:
-        return f", and yet {-saved} {tariff.currency} dearer, for more of it falls into dear hours"
-    if saved_kwh < 0 < saved:
-        return f", and yet {saved} {tariff.currency} cheaper, for more of it falls into cheap hours"
-    return ""
-
-
-def _cold_words(found: Reckoned) -> str:
-    if not found.reaches:
-        full_c = degrees(found.way.room.full_c)
-        return f"; the room never reaches {degrees(found.highest_c)}: full power ends at {full_c}"
-    return f", but the room is cold {listed(tuple(_spells(found.cold)))}" if found.cold else ""
-
-
-def _spells(cold: Sequence[ColdSpell]) -> Iterator[str]:
-    """Yield cold spells in words, those alike on several days as one.
-
-    >>> late = ColdSpell(day="Mon", start="05:30", until="08:00", wanted_c=20.0, lowest_c=15.0, reached=False)
-    >>> from msgspec.structs import replace
-    >>> list(_spells([late, replace(late, day="Tue"), replace(late, day="Wed"), replace(late, day="Sat")]))
-    ['until 08:00 on Mon to Wed and Sat (20 °C wanted from 05:30, never reached)']
-    """
-    alike: dict[tuple[object, ...], list[str]] = {}
-    for each in cold:
-        alike.setdefault((each.start, each.until, each.wanted_c, each.reached), []).append(each.day or "")
-    for (start, until, wanted_c, reached), days in alike.items():
-        on = f" on {listed(tuple(_runs(days)))}" if days[0] else ""
-        missed = "" if reached else ", never reached"
-        yield f"until {until}{on} ({wanted_c:g} °C wanted from {start}{missed})"
-
-
-def _runs(days: Sequence[str]) -> Iterator[str]:
-    """Yield days in a row as one."""
-    places = [DAYS.index(day) for day in days]
-    for _, run in groupby(enumerate(places), key=lambda each: each[1] - each[0]):
-        row = [place for _, place in run]
-        if len(row) > 2:
-            yield f"{DAYS[row[0]]} to {DAYS[row[-1]]}"
-        else:
-            yield from (DAYS[place] for place in row)
-
-
-def _assumptions(house: House, zone: Zone, on: Basis, tariff: Tariff | None) -> Iterator[str]:
-    yield from on.sentences
-    if not programmed(house, zone):
-        yield f"The zone has no programme: it runs at {degrees(house.level_c(zone, 'setback'))} (setback)."
-    low, high = on.loss.low, on.loss.high
-    if low is not None and high is not None and on.loss.w_per_k > 0:
-        below, above = 1 - low / on.loss.w_per_k, high / on.loss.w_per_k - 1
-        yield (
-            f"The kWh go with the W/K: {100 * below:.0f} % less or {100 * above:.0f} % more within its limits; the "
-            "comparison between ways moves far less."
-        )
-    if tariff is not None:
-        yield (
-            f"Money: unit rates of the tariff from {tariff.start} with {tariff.tax_percent:g} % tax; the standing "
-            "charge is the same in every case and not in it."
-        )
-    cap_a = house.site.supply_cap_a
-    if cap_a is not None:
-        yield f"Except in the case 'cap', the {cap_a:g} A cap of the supply leaves the room its full power."
-    yield _AS_RUN
-
-
-def text(found: WhatIf, table: Table) -> str:
-    """Return the ways as text for a person."""
-    cost = "-" if found.currency is None else f"{found.currency}/d"
-    headers = ["case", "kWh/d", cost, "against programme", "mean °C", "longest warm-up h"]
-    rows = [
-        [
-            case.code,
-            f"{case.kwh_per_day:.1f}",
-            "-" if case.money_per_day is None else str(case.money_per_day),
-            "-" if case.against_programme_percent is None else f"{case.against_programme_percent:+.1f} %",
-            f"{case.mean_c:.1f}",
-            f"{case.warm_up_h:.1f}",
-        ]
-        for case in found.cases
-    ]
-    head = f"{found.name} ({found.zone}) at {degrees(found.outdoor_c)} outside"
-    said = [f"- {case.sentence}" for case in found.cases]
-    assumed = [f"  {line}" for line in (*found.assumptions, *found.missing)]
-    return "\n".join([head, "", table(headers, rows), "", *said, "", "assumed:", *assumed])

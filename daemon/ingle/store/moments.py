@@ -1,4 +1,4 @@
-"""What a source had last said by an instant, for looking back at one moment."""
+"""What a source had last said by an instant, and its mean over a while, for looking back at one moment."""
 
 from __future__ import annotations
 
@@ -35,3 +35,14 @@ def last_value(conn: sqlite3.Connection, source: Source, name: str, t_ms: int) -
         (*source, t_ms, t_ms - _LOOK_BACK_MS),
     ).fetchone()
     return None if row is None else Moment(row[0] / SCALES[name], row[1])
+
+
+def mean_value(conn: sqlite3.Connection, source: Source, name: str, start_ms: int, end_ms: int) -> float | None:
+    """Return the mean of a source's readings of a name over a span, its end not included; None without any."""
+    column = COLUMN[name]
+    row = conn.execute(
+        f"SELECT avg({column}) FROM reading WHERE series = (SELECT id FROM series WHERE kind = ? AND name = ?)"  # noqa: S608 - constants
+        " AND t >= ? AND t < ?",
+        (*source, start_ms, end_ms),
+    ).fetchone()
+    return None if row[0] is None else row[0] / SCALES[name]
