@@ -107,6 +107,30 @@ def test_a_span_is_the_sum_of_its_parts(history: list[Reading], cuts: list[int],
     assert sum(part.covered_s for part in parts) == pytest.approx(whole.covered_s, abs=0.01)
 
 
+@CALM
+@given(
+    history=histories,
+    steps=st.lists(st.sampled_from([300, 900, 1800, 2700, 3600, 86_400]), min_size=2, max_size=40),
+    first=st.sampled_from([-900, -300, 0, 450, 3600]),
+    settled=st.booleans(),
+)
+def test_many_short_spans_are_what_each_is_alone(
+    history: list[Reading], steps: list[int], first: int, *, settled: bool
+) -> None:
+    """Asked for at once, from rows that are read once, or one by one: the same energy, quality and known time."""
+    edges = [START_MS + 1000 * (first + sum(steps[:count])) for count in range(len(steps) + 1)]
+    with fresh() as conn:
+        insert(conn, history[: len(history) // 2])
+        if settled:
+            settle(conn)
+        insert(conn, history[len(history) // 2 :])
+        together = spans(conn, LOFT, edges)
+        alone = [energy(conn, [LOFT], *each)[LOFT] for each in pairwise(edges)]
+    for one, other in zip(together, alone, strict=True):
+        assert (one.quality, one.covered_s) == (other.quality, pytest.approx(other.covered_s, abs=1e-3))
+        assert one.energy_wh == (None if other.energy_wh is None else pytest.approx(other.energy_wh, abs=1e-6))
+
+
 def test_a_steady_heater(link: Link) -> None:
     """600 W for two hours is 150 Wh in each quarter-hour, metered."""
     insert(link, [heater(300 * step, 50.0 * step, 600.0, temp_c=20.0) for step in range(25)])

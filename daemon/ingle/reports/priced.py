@@ -35,9 +35,18 @@ class Amount:
     def add(self, part: Part, price: int) -> None:
         """Add a part of which something is known."""
         if part.energy_wh is not None:
-            self.energy_wh = (self.energy_wh or 0.0) + part.energy_wh
-            self.quality = part.quality if self.quality is None else worst((self.quality, part.quality))
+            self.energy_wh = part.energy_wh if self.energy_wh is None else self.energy_wh + part.energy_wh
+            if part.quality != self.quality:
+                self.quality = worst((self.quality, part.quality))
             self.by_price[price] += part.energy_wh
+
+    def join(self, other: Amount) -> None:
+        """Add another amount."""
+        if other.energy_wh is not None:
+            self.energy_wh = (self.energy_wh or 0.0) + other.energy_wh
+            self.quality = worst((self.quality, other.quality))
+        for price, energy_wh in other.by_price.items():
+            self.by_price[price] += energy_wh
 
 
 @dataclass(slots=True)
@@ -101,11 +110,13 @@ class Priced:
         """Add up what was used, each stretch at its price."""
         sums = Sums()
         for use in used:
-            of_heater, of_zone = sums.heaters[use.heater, use.zone], sums.zones[use.zone]
+            of_heater = sums.heaters[use.heater, use.zone]
             for part, piece, price in zip(use.parts, self.pieces, self.of_piece, strict=True):
                 if part.energy_wh is not None:
-                    for amount in (of_heater, of_zone, sums.days[piece.day], sums.whole):
-                        amount.add(part, price)
+                    of_heater.add(part, price)
+                    sums.days[piece.day].add(part, price)
+            sums.zones[use.zone].join(of_heater)
+            sums.whole.join(of_heater)
         return sums
 
     def money(self, amount: Amount) -> Money:
@@ -120,10 +131,6 @@ class Priced:
                 tax += tax_on(tariff, cost)
                 by_rate[rate] += energy_wh
         return Money(units, tax, by_rate)
-
-    def unpriced_wh(self, amount: Amount) -> float:
-        """Return the energy that no tariff covers [Wh]."""
-        return sum(wh for place, wh in amount.by_price.items() if self.prices[place].rate is None)
 
     def standing(self, timezone: ZoneInfo) -> dict[date, Charge]:
         """Return each local day's standing charge; a day that the span holds in part is charged in part."""

@@ -102,6 +102,10 @@ def _shared(edges_ms: Sequence[int], cells: Sequence[int], sums: Sequence[Energy
     """Give each stretch the cells in it, and of a cell that lies across its edge the share by time."""
     place = 0
     for low, high in pairwise(edges_ms):
+        if cells[place] == low and cells[place + 1] == high:
+            yield Part(sums[place].energy_wh, sums[place].quality, sums[place].covered_s)
+            place += 1
+            continue
         whole = _NOTHING
         while cells[place] < high:
             start, end = max(cells[place], low), min(cells[place + 1], high)
