@@ -11,6 +11,7 @@ from collections.abc import Callable
 from dataclasses import dataclass, field
 
 import numpy as np
+from msgspec.structs import replace
 
 from ingle.model.devices import Sensor
 from ingle.model.readings import Source
@@ -149,8 +150,6 @@ class _Faulty(_Batch):
                     self.t_s, opening=self.opened[:, index, room].astype(np.float64)
                 )
                 sensors.append(Sensor(id=name, zone=ROOMS[room], measures="opening"))
-        from msgspec.structs import replace  # noqa: PLC0415 - one use
-
         found.house = replace(found.house, sensors=tuple(sensors))
         return found
 

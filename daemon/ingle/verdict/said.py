@@ -12,8 +12,10 @@ from ingle.verdict.balance import Balance, RoomDays
 from ingle.verdict.causes import Case, causes
 from ingle.verdict.changed import probability as change_probability
 from ingle.verdict.estimate import t_quantile
+from ingle.verdict.findings import findings
 from ingle.verdict.fit import fit_days
 from ingle.verdict.judge import leaning
+from ingle.verdict.mould import moisture
 from ingle.verdict.prior import design_of
 from ingle.verdict.system import Estimate
 
@@ -46,6 +48,8 @@ def said(case: Case, beside: Standing | None, *, fit: bool) -> ZoneVerdict:
         probability=_tidy(judged.probability),
         verdict=judged.verdict,
         causes=causes(case),
+        findings=findings(case),
+        moisture=moisture(case),
         against_house=None if beside is None else _against(beside),
         against_past=None if found is None else _past(found, case.balance),
         fit=fit_days(room, case.balance, found) if fit else (),
