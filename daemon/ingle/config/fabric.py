@@ -9,7 +9,7 @@ import msgspec
 
 from ingle.config.findings import Findings, Path, below
 from ingle.config.provenance import check_provenance
-from ingle.config.spaces import check_spaces
+from ingle.config.spaces import ONE_OF_SPACE, check_spaces, told_once
 from ingle.config.typical import check_typical, check_typical_bridges
 from ingle.model.envelope import Element, Ground, Layer, Space, UnheatedSpace
 from ingle.model.house import House, Zone
@@ -134,9 +134,9 @@ def _check_beyond(zone: Zone | UnheatedSpace, element: Element, path: Path, find
     where = (*path, "beyond")
     kind = (*path, "kind")
     if isinstance(element.beyond, Space):
-        if (element.beyond.factor is None) == (element.beyond.temperature_c is None):
+        if not told_once(element.beyond):
             value = msgspec.to_builtins(element.beyond)
-            findings.add(where, value, "exactly one of factor and temperature_c")
+            findings.add(where, value, ONE_OF_SPACE)
         return
     if element.beyond == f"zone:{zone.id}":
         findings.add(where, element.beyond, "another zone than the element's own")

@@ -3,10 +3,21 @@
 from __future__ import annotations
 
 from ingle.config.findings import Findings, Path
-from ingle.model.envelope import UnheatedSpace
+from ingle.model.envelope import Space, UnheatedSpace
 from ingle.model.house import House
 
 _TO_SPACE, _TO_ZONE = "space:", "zone:"
+#: What tells how cold it is beyond an element, or where air comes from.
+ONE_OF_SPACE = "exactly one of factor, temperature_c and typical"
+
+
+def told_once(beyond: Space) -> bool:
+    """Whether it is told in one way how cold it is there.
+
+    >>> told_once(Space(factor=0.5)), told_once(Space()), told_once(Space(factor=0.5, typical="basement"))
+    (True, False, False)
+    """
+    return sum(each is not None for each in (beyond.factor, beyond.temperature_c, beyond.typical)) == 1
 
 
 def check_spaces(house: House, findings: Findings) -> None:

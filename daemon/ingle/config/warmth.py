@@ -5,6 +5,7 @@ from __future__ import annotations
 import msgspec
 
 from ingle.config.findings import Findings, Path, below
+from ingle.config.spaces import ONE_OF_SPACE, told_once
 from ingle.model.envelope import Space
 from ingle.model.house import Zone
 
@@ -41,5 +42,5 @@ def _check_air(zone: Zone, path: Path, findings: Findings) -> None:
         source = stream.source
         if isinstance(source, str) and source in {"ground", f"zone:{zone.id}"}:
             findings.add(where, source, "outside, another zone, a space, {temperature_c} or {factor}")
-        elif isinstance(source, Space) and (source.factor is None) == (source.temperature_c is None):
-            findings.add(where, msgspec.to_builtins(source), "exactly one of factor and temperature_c")
+        elif isinstance(source, Space) and not told_once(source):
+            findings.add(where, msgspec.to_builtins(source), ONE_OF_SPACE)

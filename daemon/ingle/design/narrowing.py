@@ -53,8 +53,8 @@ WORDS = {
     "gains_k": "gains",
     "frame_share": "share of the frame",
     "psi_length_m": "length of the thermal bridge",
-    "beyond.temperature_c": "temperature behind",
-    "beyond.factor": "factor of what is behind",
+    "beyond.temperature_c": "temperature beyond",
+    "beyond.factor": "factor of the space beyond",
     "ground.perimeter_m": "exposed perimeter",
     "ground.wall_mm": "thickness of the walls",
     "ground.soil_lambda": "conductivity of the soil",
@@ -188,7 +188,8 @@ def spoken(each: Input) -> str:
     'conductivity of layer 2 of gable'
     """
     word = _word(each.key)
-    return word if each.element_name is None else f"{word} of {each.element_name}"
+    joint = "" if word.endswith("beyond") else "of "
+    return word if each.element_name is None else f"{word} {joint}{each.element_name}"
 
 
 def _word(key: str) -> str:

@@ -1,10 +1,10 @@
 """A house with its typical values filled in, each as an assumed figure with a range.
 
-What a survey leaves to a table (``typical`` of an element, ``material`` of a layer, ``bridges_typical`` of a zone)
-becomes an ordinary U-value, conductivity or allowance here, with provenance ``assumed`` and limits, before anything is
-worked out; so it moves the band and stands on the sheet like any other guess. Where the year itself is a guess with
-limits, the range covers all of those years. What the survey itself says of such a value - how it was come by, its own
-limits - stands before the table's.
+What a survey leaves to a table (``typical`` of an element or of what lies beyond it, ``material`` of a layer,
+``bridges_typical`` of a zone) becomes an ordinary U-value, factor, conductivity or allowance here, with provenance
+``assumed`` and limits, before anything is worked out; so it moves the band and stands on the sheet like any other
+guess. Where the year itself is a guess with limits, the range covers all of those years. What the survey itself says
+of such a value - how it was come by, its own limits - stands before the table's.
 """
 
 from __future__ import annotations
@@ -14,7 +14,7 @@ from typing import Final, get_args
 
 from msgspec.structs import replace
 
-from ingle.model.envelope import Element, ElementKind, UnheatedSpace
+from ingle.model.envelope import Element, ElementKind, Space, UnheatedSpace
 from ingle.model.envelope import Typical as Piece
 from ingle.model.house import House, Zone
 from ingle.model.provenance import Provenance
@@ -22,6 +22,7 @@ from ingle.physics import typical_u
 from ingle.physics.glazing import Glazing, window_u
 from ingle.physics.materials import material
 from ingle.physics.typical import AGE_BANDS, Typical, age_band, band_years
+from ingle.physics.unheated_kinds import unheated_factor
 
 _GLAZINGS: Final = get_args(Glazing)
 #: Which constructions a kind of element may have; kinds that are not here have no typical U-value.
@@ -77,6 +78,12 @@ def _filled_zone(house: House, zone: Zone) -> Zone:
     elements = tuple(_filled_element(element, built, others) for element in zone.elements)
     if any(new is not old for new, old in zip(elements, zone.elements, strict=True)):
         zone = replace(zone, elements=elements)
+    for place, stream in enumerate(zone.air):
+        source = _with_factor(stream.source)
+        if source is not stream.source:
+            air = (*zone.air[:place], replace(stream, source=source), *zone.air[place + 1 :])
+            provenance = _factor_known(zone.provenance, f"air.{place + 1}.from.factor", source)
+            zone = replace(zone, air=air, provenance=provenance)
     if zone.bridges_typical and zone.bridges_w_per_m2k is None and built is not None:
         value = _over(typical_u.bridges_y, built, others)
         provenance = _limited(zone.provenance, BRIDGES_KEY, value, f"thermal bridges, {_years(built)}")
@@ -103,6 +110,10 @@ def _over(look_up: Callable[[int], Typical], year: int, others: tuple[int, ...])
 
 
 def _filled_element(element: Element, around: int | None, others: tuple[int, ...]) -> Element:
+    beyond = _with_factor(element.beyond)
+    if beyond is not element.beyond:
+        provenance = _factor_known(element.provenance, "beyond.factor", beyond)
+        element = replace(element, beyond=beyond, provenance=provenance)
     if element.layers:
         return _with_conductivities(element)
     piece = element.typical
@@ -117,6 +128,18 @@ def _filled_element(element: Element, around: int | None, others: tuple[int, ...
         value = _over(lambda each: _value(element.kind, piece, each), year, others)
     provenance = _limited(element.provenance, U_KEY, value, _words(piece, year))
     return replace(element, u_w_per_m2k=value.value, typical=replace(piece, built=year), provenance=provenance)
+
+
+def _with_factor(beyond: str | Space) -> str | Space:
+    """Return what lies beyond with the factor of a kind of unheated space; itself where there is none to look up."""
+    if isinstance(beyond, str) or beyond.typical is None or beyond.factor is not None:
+        return beyond
+    return replace(beyond, factor=unheated_factor(beyond.typical).value)
+
+
+def _factor_known(given: dict[str, Provenance], key: str, beyond: str | Space) -> dict[str, Provenance]:
+    kind = "" if isinstance(beyond, str) else beyond.typical or ""
+    return _limited(given, key, unheated_factor(kind), kind.replace("-", " "))
 
 
 def _with_conductivities(element: Element) -> Element:

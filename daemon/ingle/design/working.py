@@ -72,6 +72,8 @@ def _piece(house: House, room: Room, piece: Piece) -> Figure:
     if there.kind == "factor":
         inputs["factor"] = there.factor
         formula = "A·U·f"
+        known = piece.element.provenance.get("beyond.factor")
+        source += "" if known is None else f"; f: {origin(known)}"
     elif there.kind in {"zone", "space", "temperature"}:
         if there.kind == "space":
             inputs["space"] = there.zone_id

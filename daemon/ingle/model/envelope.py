@@ -103,11 +103,30 @@ class Typical(Value, frozen=True, kw_only=True):
     frame: Literal["pvc", "wood", "metal"] | None = None
 
 
+UnheatedKind = Literal[
+    "inner-circulation",
+    "one-outside-wall",
+    "two-outside-walls",
+    "two-outside-walls-and-door",
+    "three-outside-walls",
+    "basement",
+    "basement-with-openings",
+    "roof-insulated",
+    "roof-uninsulated",
+    "roof-ventilated",
+    "crawl-space",
+]
+
+
 class Space(Value, frozen=True, kw_only=True):
-    """What lies beyond an element when it is neither outside, ground, a zone nor a surveyed space: one of the two."""
+    """What lies beyond an element when it is neither outside, ground, a zone nor a surveyed space: one of the three.
+
+    ``typical`` is a kind of unheated space, whose factor comes from a table: assumed, with a range.
+    """
 
     factor: Annotated[float, Meta(ge=0, le=1, description="share of the full temperature difference")] | None = None
     temperature_c: Celsius | None = None
+    typical: UnheatedKind | None = None
 
 
 Beyond = (
