@@ -53,7 +53,7 @@ def test_the_running_house_answers_and_later_the_record(broker: Any, db: Path) -
 
 def test_where_nothing_was_decided_the_plan_is_told(db: Path) -> None:
     """No decision in the record: said, with what the programme would want."""
-    done = ingle("explain", "--zone", "north", "--db", str(db))
+    done = ingle("explain", "north", "--db", str(db))
     assert done.returncode == 0
     assert done.stdout.startswith("No decision is noted for North room up to then")
     assert "would want 16 °C (setback)" in done.stdout
@@ -77,7 +77,9 @@ def test_what_if_is_a_table_with_its_assumptions(db: Path) -> None:
         (["--zone", "north", "--what-if", "--outdoor", "warm"], "outdoor_c: 'warm' is not allowed"),
         (["--zone", "north", "--outdoor", "5"], "those options go with --what-if"),
         (["--zone", "north", "--what-if", "--at", "2026-01-01"], "--at goes without --what-if"),
-        ([], "Missing option '--zone'"),
+        ([], "name one room: ingle explain ZONE, or --zone ID"),
+        (["north", "--zone", "south"], "name one room"),
+        (["attic"], "zone 'attic' is not in this house; it has: north, south"),
     ],
 )
 def test_bad_input_is_said_in_a_line(db: Path, words: list[str], said: str) -> None:

@@ -23,7 +23,8 @@ T = TypeVar("T")
 
 
 @click.command()
-@click.option("--zone", "zone_id", metavar="ID", required=True, help="The room.")
+@click.argument("room", metavar="[ZONE]", required=False)
+@click.option("--zone", "named", metavar="ID", help="The room, by a flag as in the other reports.")
 @click.option("--at", "at", metavar="TIME", help="A past instant, ISO 8601 with its offset (default: now).")
 @click.option("--what-if", "ways", is_flag=True, help="Instead: what the room would take if it were run another way.")
 @click.option("--outdoor", "outdoor_c", metavar="°C", help="What if: outside (the last week measured).")
@@ -41,7 +42,8 @@ T = TypeVar("T")
 @config_option
 def explain(
     *,
-    zone_id: str,
+    room: str | None,
+    named: str | None,
     at: str | None,
     ways: bool,
     as_json: bool,
@@ -57,6 +59,9 @@ def explain(
 
     from ingle.config.daemon import load_settings  # noqa: PLC0415
 
+    zone_id = room or named
+    if zone_id is None or (room is not None and named is not None):
+        raise click.UsageError("name one room: ingle explain ZONE, or --zone ID")
     given = {name: value for name, value in words.items() if value is not None}
     if given and not ways:
         raise click.UsageError("those options go with --what-if")
