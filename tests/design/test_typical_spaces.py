@@ -84,7 +84,7 @@ def test_air_out_of_such_a_space_goes_by_the_same_table() -> None:
 @pytest.mark.parametrize("beyond", ['typical = "basement", factor = 0.5', 'typical = "cave"', ""])
 def test_two_ways_at_once_and_an_unknown_kind_are_refused(beyond: str) -> None:
     """One of factor, temperature and kind, and a kind of the table."""
-    with pytest.raises(BadInput, match="exactly one of factor, temperature_c and typical|one of basement,"):
+    with pytest.raises(BadInput, match=r"exactly one of factor, temperature_c and typical|one of basement,"):
         room(beyond)
 
 
