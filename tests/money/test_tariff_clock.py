@@ -116,6 +116,22 @@ def test_what_is_none_of_that_is_not_named(why: str, power_w: Power) -> None:
     assert look(power_w, CHANGE) is None, why
 
 
+def test_a_store_that_is_full_early_is_named_and_a_short_heating_is_not() -> None:
+    """Four hours from 23:30: a charge an hour too soon, or a bedroom's evening: the kind of heater decides."""
+
+    def power(at: datetime) -> float:
+        return 3000.0 if f"{at:%H:%M}" >= "23:30" or f"{at:%H:%M}" < "03:30" else 0.0
+
+    windows = cheap_windows([TARIFF], to_ms(CHANGE), to_ms(AFTER), LONDON)
+    quarters = load(power, CHANGE, AFTER)
+    assert misplaced(quarters, 3000.0, windows, LONDON) is None
+    found = misplaced(quarters, 3000.0, windows, LONDON, stores=True)
+    assert found is not None
+    assert found.minutes == pytest.approx(60)
+    start, end = (from_ms(t_ms) for t_ms in found.moved)
+    assert (f"{start:%H:%M}", f"{end:%H:%M}") == ("00:30", "04:30")
+
+
 def test_once_is_not_a_setting() -> None:
     """Four nights in a row are not yet enough, and a night in the window begins the count anew."""
     late, right = timed("01:30", "08:30", clock=ZoneInfo("UTC")), timed("00:30", "07:30", clock=ZoneInfo("UTC"))

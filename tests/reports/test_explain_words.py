@@ -3,10 +3,14 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from typing import get_args
 
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
 from msgspec.structs import replace as changed
 
+from ingle.model.decisions import HeaterState, HeldBy, Rule, ZoneState
 from ingle.model.explanation import CauseSaid, HeaterSaid, VerdictSaid
 from ingle.reports.explain_words import Seen, sentence
 
@@ -163,3 +167,41 @@ def test_an_old_temperature_is_not_taken_for_now() -> None:
     assert just.startswith("Room 4 was at 17.2 °C 8 s ago, and no live reading has come since; 20 °C is wanted")
     none = sentence(replace(COLD, temp_c=None, fresh=False, age_s=None, state="unknown"))
     assert none.startswith("Nobody knows how warm Room 4 is, for no temperature has come; 20 °C is wanted")
+
+
+heaters = st.lists(
+    st.builds(
+        HeaterSaid,
+        id=st.just("room-1"),
+        name=st.just("room-1"),
+        state=st.sampled_from(get_args(HeaterState)),
+        held_by=st.none() | st.sampled_from(get_args(HeldBy)),
+        sentence=st.sampled_from((PROGRAMME, CAP, "Nothing was heard of it then.")),
+        power_w=st.none() | st.floats(-5, 3000),
+        plate_w=st.floats(100, 3000),
+    ),
+    max_size=3,
+)
+rooms = st.builds(
+    Seen,
+    name=st.just("Room 4"),
+    temp_c=st.none() | st.floats(-20, 40),
+    fresh=st.booleans(),
+    age_s=st.none() | st.floats(0, 1e7),
+    wanted_c=st.floats(1, 35),
+    state=st.sampled_from(get_args(ZoneState)),
+    rule=st.sampled_from(get_args(Rule)),
+    reason=st.sampled_from((PROGRAMME, CAP, "")),
+    heaters=heaters,
+    verdict=st.none() | st.just(FOUND),
+)
+
+
+@given(rooms)
+def test_whatever_is_known_it_is_one_sentence_of_words(seen: Seen) -> None:
+    """It begins with the room and ends with a full stop; no figure is undefined, and nothing is called None."""
+    said = sentence(seen)
+    assert "Room 4" in said.split(",")[0]
+    assert said.endswith(".")
+    assert not said.endswith("..")
+    assert not [word for word in ("None", "nan", "inf ", "  ", ": .") if word in said]

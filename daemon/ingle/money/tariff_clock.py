@@ -118,6 +118,8 @@ def misplaced(
     plate_w: float,
     windows: Sequence[tuple[Window, Sequence[Stretch]]],
     timezone: ZoneInfo,
+    *,
+    stores: bool = False,
 ) -> Misplaced | None:
     """Return a heater's block that runs beside its window night after night; None where it does not, or has none.
 
@@ -129,6 +131,8 @@ def misplaced(
         Its rated power [W].
     windows
         Of ``cheap_windows``.
+    stores
+        Whether it charges a store, so that a block ends when that is full and may be shorter than the window.
     """
     total_wh = sum(quarter.wh for quarter in quarters)
     full_w = _full_w(quarters)
@@ -144,7 +148,7 @@ def misplaced(
         nights.append(None if longest is None else _night(longest, window, around, timezone))
     if sum(night.block.wh for night in nights if night is not None) < OF_ALL * total_wh:
         return None
-    trailing = tuple(_trailing(nights))
+    trailing = tuple(_trailing(nights, stores=stores))
     return Misplaced(trailing) if len(trailing) >= LEAST_NIGHTS and _alike(trailing, timezone) else None
 
 
@@ -181,17 +185,17 @@ def _night(block: Block, window: Window, around: Sequence[Stretch], timezone: Zo
     return Night(day, block, window, before, after, wh, lost, dear)
 
 
-def _fits(night: Night) -> bool:
-    """Return whether a block is about as long as its window."""
-    length = (night.window.end_ms - night.window.start_ms) / _MS_A_MINUTE
-    return abs(night.block.minutes - length) <= _LONGER_MIN
+def _fits(night: Night, *, stores: bool) -> bool:
+    """Return whether a block is about as long as its window; a store may be full sooner."""
+    longer = night.block.minutes - (night.window.end_ms - night.window.start_ms) / _MS_A_MINUTE
+    return longer <= _LONGER_MIN if stores else abs(longer) <= _LONGER_MIN
 
 
-def _trailing(nights: Sequence[Night | None]) -> Iterator[Night]:
+def _trailing(nights: Sequence[Night | None], *, stores: bool) -> Iterator[Night]:
     """Yield the newest nights without a break that run outside, oldest first."""
     run: list[Night] = []
     for night in reversed(nights):
-        if night is None or not _fits(night) or night.before_min + night.after_min < LEAST_OUTSIDE_MIN:
+        if night is None or not _fits(night, stores=stores) or night.before_min + night.after_min < LEAST_OUTSIDE_MIN:
             break
         run.append(night)
     yield from reversed(run)

@@ -83,8 +83,8 @@ def _why(seen: Seen) -> str:
         back = "holds its heating back, not because of its heaters: rooms that need heat more go first"
         return f", because {_holder(held)} {back}"
     if seen.rule in _PLAIN or not (seen.warm or seen.cold):
-        return f": {_lowered(seen.reason)}"
-    return f"{_warmth(seen)}; {_lowered(seen.reason)}" if seen.warm else _coldness(seen)
+        return _told(": ", seen.reason)
+    return f"{_warmth(seen)}{_told('; ', seen.reason)}" if seen.warm else _coldness(seen)
 
 
 def _coldness(seen: Seen) -> str:
@@ -115,14 +115,14 @@ def _warmth(seen: Seen) -> str:
 def _heating(seen: Seen) -> str:
     waiting = [heater for heater in seen.heaters if heater.held_by == "limit"]
     if waiting and len(waiting) == len(seen.heaters):
-        return f": {_lowered(waiting[0].sentence)}"
+        return _told(": ", waiting[0].sentence)
     power = [heater.power_w for heater in seen.heaters if heater.power_w is not None]
     plate_w = sum(heater.plate_w for heater in seen.heaters)
     if seen.state == "warming" and power:
         return f"; it is warming at {sum(power):,.0f} W of {plate_w:,.0f} W on its plates{_found(seen.verdict)}"
     if power and len(power) == len(seen.heaters) and not any(heater.state == "heating" for heater in seen.heaters):
         return f"; its heaters may heat but draw {sum(power):,.0f} W{_found(seen.verdict)}"
-    return f": {_lowered(seen.reason)}"
+    return _told(": ", seen.reason)
 
 
 def _found(verdict: VerdictSaid | None) -> str:
@@ -176,12 +176,17 @@ def _holder(held: str) -> str:
     >>> _holder("Held by the 60 A cap of the supply: zones that need heat more go first.")
     'the 60 A cap of the supply'
     """
-    return held.removeprefix("Held by ").split(":", 1)[0].rstrip(".")
+    return held.removeprefix("Held by ").split(":", 1)[0].rstrip(".") or "the cap"
 
 
 def _ids(heaters: Sequence[HeaterSaid]) -> str:
     noun = "heater" if len(heaters) == 1 else "heaters"
     return f"{noun} {listed(tuple(heater.id for heater in heaters))}"
+
+
+def _told(joint: str, text: str) -> str:
+    """Return a sentence put behind another; nothing where there is none."""
+    return f"{joint}{_lowered(text)}" if text else ""
 
 
 def _lowered(text: str) -> str:

@@ -68,10 +68,10 @@ def tariff_clock(conn: sqlite3.Connection, house: House, zone: Zone, end_ms: int
     for heater in zone.heaters:
         if not _by_night(conn, heater, glance, end_ms):
             continue
-        if misplaced(_quarters(conn, heater, end_ms, _GLANCE_DAYS), heater.rated_w, glance, timezone) is None:
+        if _misplaced(conn, heater, glance, end_ms, _GLANCE_DAYS, timezone) is None:
             continue
         whole = _windows(house.tariffs, end_ms, LOOK_BACK_DAYS, timezone)
-        block = misplaced(_quarters(conn, heater, end_ms, LOOK_BACK_DAYS), heater.rated_w, whole, timezone)
+        block = _misplaced(conn, heater, whole, end_ms, LOOK_BACK_DAYS, timezone)
         if block is not None:
             found.append(Found(heater, block))
     return _cause(found, timezone) if found else None
@@ -99,6 +99,13 @@ def _by_night(conn: sqlite3.Connection, heater: Heater, windows: Windows, end_ms
 
 def _windows(tariffs: Sequence[Tariff], end_ms: int, days: int, timezone: ZoneInfo) -> Windows:
     return cheap_windows(tariffs, end_ms - days * _DAY_MS, end_ms, timezone)
+
+
+def _misplaced(
+    conn: sqlite3.Connection, heater: Heater, windows: Windows, end_ms: int, days: int, timezone: ZoneInfo
+) -> Misplaced | None:
+    stores = heater.kind in {"storage", "underfloor"}
+    return misplaced(_quarters(conn, heater, end_ms, days), heater.rated_w, windows, timezone, stores=stores)
 
 
 def _quarters(conn: sqlite3.Connection, heater: Heater, end_ms: int, days: int) -> list[Quarter]:
