@@ -60,9 +60,15 @@ function dayInWords(day, fmt) {
     day.metered_w === null ? w.notMetered : w.took(watts(day.metered_w), day.quality ? words.quality[day.quality] : ""),
     day.predicted_w !== null && w.expected(watts(day.predicted_w), range(day.low_w, day.high_w, fmt.watts)),
     day.temp_c !== null && day.outdoor_c !== null && w.between(celsius(day.temp_c), celsius(day.outdoor_c)),
-    !day.used && w.notUsed(day.why_not ?? w.unsaid),
+    !day.used && w.notUsed(clause(day.why_not)),
   ];
   return `${fmt.weekdayOf(day.date)}: ${parts.filter(Boolean).join("; ")}.`;
+}
+
+/** @param {string | null} why a sentence @returns {string} as a part of one */
+function clause(why) {
+  const text = (why ?? w.unsaid).replace(/\.$/u, "");
+  return /^[A-Z][a-z' ]/u.test(text) ? `${text.charAt(0).toLowerCase()}${text.slice(1)}` : text;
 }
 
 /**
@@ -77,7 +83,7 @@ export function unusedInWords(days, fmt) {
   const reasons = new Map();
   for (const { used, why_not, date } of days) {
     if (used) continue;
-    const reason = why_not ?? w.unsaid;
+    const reason = (why_not ?? w.unsaid).replace(/\.$/u, "");
     reasons.set(reason, [...(reasons.get(reason) ?? []), fmt.dayMonth(date)]);
   }
   return [...reasons].sort((a, b) => b[1].length - a[1].length).map(([reason, dates]) => w.why(reason, some(dates)));

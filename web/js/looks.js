@@ -25,16 +25,16 @@ export function looksValue(room, looks, fmt) {
     columns: looks.map((look, index) => ({
       metered: look.measured_w_per_k,
       predicted: look.design_w_per_k,
-      low: look.design_low_w_per_k,
-      high: look.design_high_w_per_k,
+      low: null,
+      high: null,
       reach: look.low_w_per_k === null || look.high_w_per_k === null ? null : [look.low_w_per_k, look.high_w_per_k],
       used: true,
       sure: look.verdict !== "cannot-say-yet",
-      label: index % step === Math.floor(step / 2) ? fmt.dayMonth(look.on) : "",
-      said: `${fmt.day(look.on)}: ${foundInWords(look, fmt)}.`,
+      label: index % step === Math.floor(step / 2) ? fmt.dayMonth(look.at) : "",
+      said: `${fmt.day(look.at)}: ${foundInWords(look, fmt)}.`,
     })),
     // A first look may have limits far out; they end at the edge instead of squeezing all others.
-    scale: amountScale(looks.flatMap((look) => [look.measured_w_per_k, look.design_high_w_per_k, Math.min(look.high_w_per_k ?? 0, 2 * (look.measured_w_per_k ?? 0))])),
+    scale: amountScale(looks.flatMap((look) => [look.measured_w_per_k, look.design_w_per_k, Math.min(look.high_w_per_k ?? 0, 2 * (look.measured_w_per_k ?? 0))])),
     figure: fmt.level,
     unit: words.units.coefficient,
     change: null,
@@ -63,14 +63,14 @@ const rangeOf = ({ low_w_per_k, high_w_per_k }, fmt) =>
 export function looksTable(looks, fmt) {
   const number = (/** @type {number | null} */ value) => (value === null ? w.absent : fmt.coefficient(value));
   const rows = looks.toReversed().map((look) => [
-    fmt.day(look.on),
+    fmt.day(look.at),
     number(look.measured_w_per_k),
     look.low_w_per_k === null || look.high_w_per_k === null ? w.absent : w.range(number(look.low_w_per_k), number(look.high_w_per_k)),
     number(look.design_w_per_k),
     w.verdicts[look.verdict] ?? look.verdict,
     look.probability === null ? w.absent : words.withUnit(fmt.percent(look.probability), "%"),
     look.design_version.slice(0, 12),
-    w.methodVersion(look.method, look.method_version),
+    w.past.version(look.method_version),
   ]);
   return { caption: w.past.table, columns: w.past.columns, rows };
 }

@@ -142,6 +142,7 @@ export const past = {
   columns: ["Look", "Metered W/K", "95 % range", "Design W/K", "Verdict", "Probability", "Design", "Method"],
   summary: (/** @type {string} */ room, /** @type {number} */ count, /** @type {string} */ last) =>
     `${room}: ${count === 1 ? "1 look" : `${count} looks`}; the last found ${last}.`,
+  version: (/** @type {number} */ version) => `version ${version}`,
   table: "The looks as a table",
 };
 

@@ -66,8 +66,8 @@ export const zone = {
 
 /** @param {number} index @param {Partial<import("/js/api-check.js").Kept>} found @returns {import("/js/api-check.js").Kept} */
 const look = (index, found) => ({
-  on: dayOf(7 * index + 6), from: dayOf(0), to: dayOf(7 * index + 6), design_version: "8f2c51d09ab34e77", method: "joint daily heat balance", method_version: 2,
-  design_w_per_k: 42, design_low_w_per_k: 37, design_high_w_per_k: 48, measured_w_per_k: null, low_w_per_k: null, high_w_per_k: null, probability: null, verdict: "cannot-say-yet", ...found,
+  number: index + 1, at: `${dayOf(7 * index + 6)}T04:00:00Z`, from: dayOf(0), to: dayOf(7 * index + 6), digest: "", design_version: "8f2c51d09ab34e77", method_version: 2, zones: [],
+  id: "room-7", name: "Room 7", design_w_per_k: 42, measured_w_per_k: null, low_w_per_k: null, high_w_per_k: null, probability: null, verdict: "cannot-say-yet", causes: [], days_used: 7 * index, ...found,
 });
 
 export const looks = [
