@@ -19,6 +19,8 @@ from ingle.model.house import House
 from ingle.model.instants import to_ms
 from ingle.model.readings import Source
 from ingle.model.verdicts import Assessment, ZoneVerdict
+from ingle.reports.flaw_cost import with_money
+from ingle.reports.flaw_text import cause_lines
 from ingle.reports.tariff_clock import with_tariff_clock
 from ingle.store.columns import (
     ENERGY_IS_BITS,
@@ -53,6 +55,8 @@ def assess(
     start: datetime | None = None,
     end: datetime | None = None,
     zones: Sequence[str] | None = None,
+    *,
+    fit: bool = False,
 ) -> Assessment:
     """Return the verdicts of a house over a span, by default all readings up to a year back from the newest.
 
@@ -74,8 +78,9 @@ def assess(
         start_ms / 1000,
         end_ms / 1000,
         zones=zones or (),
+        fit=fit,
     )
-    return with_tariff_clock(conn, house, assessed, end_ms)
+    return with_money(conn, house, with_tariff_clock(conn, house, assessed, end_ms))
 
 
 def _span(conn: sqlite3.Connection, start: datetime | None, end: datetime | None) -> tuple[int, int]:
@@ -122,7 +127,13 @@ def links(house: House) -> dict[tuple[str, str], float]:
 
 def has_finding(assessment: Assessment) -> bool:
     """Whether a person should look at something."""
-    return any(zone.verdict in {"loses-more", "loses-less"} or zone.causes for zone in assessment.zones)
+    return any(
+        zone.verdict in {"loses-more", "loses-less"}
+        or zone.causes
+        or zone.findings
+        or (zone.moisture is not None and zone.moisture.verdict == "risk")
+        for zone in assessment.zones
+    )
 
 
 def summary(assessment: Assessment, table: Table) -> str:
@@ -153,10 +164,12 @@ def _row(zone: ZoneVerdict) -> tuple[str, ...]:
 
 
 def _words(zone: ZoneVerdict) -> str:
-    lines = [
-        f"  {cause.code} ({cause.probability:.0%}): {cause.evidence}\n    Next: {cause.check_next}"
-        for cause in zone.causes
-    ]
+    lines = [line for cause in zone.causes for line in cause_lines(cause)]
+    for finding in zone.findings:
+        lines += [f"  {finding.code}: {finding.sentence}", f"    Next: {finding.check_next}"]
+    if zone.moisture is not None:
+        lines.append(f"  mould {zone.moisture.verdict}: {zone.moisture.sentence}")
+        lines += [f"    Next: {zone.moisture.check_next}"] if zone.moisture.check_next else []
     lines += [f"  missing: {sentence}" for sentence in zone.missing]
     if zone.possible_from is not None:
         lines.append(f"  possible from {zone.possible_from}")

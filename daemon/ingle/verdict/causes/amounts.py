@@ -31,13 +31,13 @@ def of_power(watts: float, half_width_w: float) -> Amount:
     A room that loses 29 W/K more, over 14.5 K, for 30 days: 29 · 14.5 · 720 h = 303 kWh.
 
     >>> of_power(29 * 14.5, 0.0).kwh
-    302.8
+    302.76
     """
     per_w = MONTH_H / 1000
     return Amount(
-        round(max(watts, 0.0) * per_w, 1),
-        round(max(watts - half_width_w, 0.0) * per_w, 1),
-        round(max(watts + half_width_w, 0.0) * per_w, 1),
+        round(max(watts, 0.0) * per_w, 2),
+        round(max(watts - half_width_w, 0.0) * per_w, 2),
+        round(max(watts + half_width_w, 0.0) * per_w, 2),
     )
 
 
