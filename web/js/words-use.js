@@ -187,7 +187,7 @@ export const compare = {
   perDegreeDay: "Energy a degree day",
   outdoor: "Outside, mean",
   days: (/** @type {number} */ days, /** @type {number} */ out) =>
-    `${days === 1 ? "1 whole day" : `${days} whole days`}${out ? `, ${out} left out for want of readings` : ""}`,
+    `${days === 1 ? "1 whole day" : `${days} whole days`}${out ? `, ${out} not whole or not known` : ""}`,
   limits: (/** @type {string} */ percent, /** @type {string} */ low, /** @type {string} */ high) =>
     `${percent}, 95${NARROW}% range ${low} to ${high}`,
   /** @type {Record<string, string>} */

@@ -21,7 +21,7 @@ const BARS = { top: 108, foot: 224 };
 const DATES = 244;
 const HEIGHT = 252;
 /** Left of the plot, for the figures of the scales [px]; the style sheet keeps it free. */
-const GUTTER = 36;
+const GUTTER = 48;
 
 export class DayBars extends HTMLElement {
   /** @param {DayBarsValue} value */
