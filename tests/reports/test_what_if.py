@@ -109,6 +109,18 @@ def test_a_hall_under_its_cap() -> None:
     assert "60 A cap" in capped.title
 
 
+def test_a_cap_leaves_a_small_room_its_share() -> None:
+    """2,250 W beside 2,250 W elsewhere under 10 A x 230 V: 1,150 W each while both want heat; 40 A leave it whole."""
+    other = make_zone("hall", Heater(id="hall-1", rated_w=2250.0), given_w_per_k=30.0)
+    of = make_house(LOFT, other, programmes=(DAY,), site={"levels": Levels(vacant_c=15.0), "supply_cap_a": 40.0})
+    assert "cap" not in {each.code for each in ask(of).cases}
+    shared = case(ask(of, cap_a=10.0), "cap")
+    assert shared.title == "Its share of a 10 A cap while every heater wants heat: 1,150 W"
+    alone = case(ask(of, cap_a=5.0), "cap")
+    assert alone.title == "Under a 5 A cap with nothing else on: 1,150 W"
+    assert shared.kwh_per_day == alone.kwh_per_day
+
+
 def test_a_tax_changes_money_and_nothing_else() -> None:
     """5 % to 20 %: money by 1.20/1.05, kWh the same; without a tariff no money is shown, and that is said."""
     found = ask(house(tariffs=(FLAT,)), tax_percent=20.0)

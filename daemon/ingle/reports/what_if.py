@@ -9,6 +9,7 @@ from __future__ import annotations
 import sqlite3
 from collections.abc import Iterator, Mapping
 from datetime import datetime
+from typing import Final
 from zoneinfo import ZoneInfo
 
 import msgspec
@@ -30,6 +31,9 @@ from ingle.reports.outdoors import Lately
 from ingle.reports.room_basis import Basis, basis
 from ingle.reports.what_if_cases import Reckoned, Way, reckon
 from ingle.reports.what_if_words import assumptions, percent, sentence, shown
+
+#: Less than this is no less power [W].
+_LEAST_W: Final = 0.5
 
 
 def changes(given: Mapping[str, str]) -> Changes:
@@ -129,11 +133,10 @@ def _ways(house: House, zone: Zone, on: Basis, asked: Changes, tariff: Tariff | 
     shorter = _shorter(wanted, asked.less_h)
     if shorter != wanted:
         yield Way(code="shorter", title=f"{asked.less_h:g} h less a day", room=room, pattern=shorter)
-    shared_w = _shared_w(house, zone, on.power_w, asked.cap_a)
-    if shared_w is not None:
-        cap_a = asked.cap_a or house.site.supply_cap_a
-        title = f"Its share of a {cap_a:g} A cap while every heater wants heat: {shared_w:,.0f} W"
-        yield Way(code="cap", title=title, room=room._replace(power_w=shared_w), pattern=wanted)
+    cap_a = house.site.supply_cap_a if asked.cap_a is None else asked.cap_a
+    capped = None if cap_a is None else _capped(house, zone, on.power_w, cap_a)
+    if capped is not None and (capped[0] < on.power_w - _LEAST_W or asked.cap_a is not None):
+        yield Way(code="cap", title=capped[1], room=room._replace(power_w=capped[0]), pattern=wanted)
     if asked.tax_percent is not None and tariff is not None:
         title = f"Tax {asked.tax_percent:g} % instead of {tariff.tax_percent:g} %"
         yield Way(code="tax", title=title, room=room, pattern=wanted, tax_percent=asked.tax_percent)
@@ -159,15 +162,17 @@ def _shorter(wanted: tuple[Stretch, ...], less_h: float) -> tuple[Stretch, ...]:
     return tuple(found)
 
 
-def _shared_w(house: House, zone: Zone, power_w: float, cap_a: float | None) -> float | None:
-    """Return what a zone has of a cap that all heaters share by their plates [W]; None where the cap holds nothing."""
-    amps = house.site.supply_cap_a if cap_a is None else cap_a
-    if amps is None:
-        return None
-    cap_w = amps * house.site.voltage_v * house.site.phases
+def _capped(house: House, zone: Zone, power_w: float, cap_a: float) -> tuple[float, str]:
+    """Return what a cap of the supply leaves a zone [W], and in which case.
+
+    A zone that alone is over the cap has all of it; another one its part by plates while every heater wants heat.
+    """
+    cap_w = cap_a * house.site.voltage_v * house.site.phases
+    if cap_w < power_w:
+        return cap_w, f"Under a {cap_a:g} A cap with nothing else on: {cap_w:,.0f} W"
     others_w = sum(heater.rated_w for each in house.zones if each.id != zone.id for heater in each.heaters)
     shared_w = min(power_w, cap_w * power_w / (power_w + others_w)) if power_w else 0.0
-    return shared_w if shared_w < power_w - 1e-6 or cap_a is not None else None
+    return shared_w, f"Its share of a {cap_a:g} A cap while every heater wants heat: {shared_w:,.0f} W"
 
 
 def _surface_percent(found: Reckoned, damp: Damp | None, on: Basis) -> float | None:

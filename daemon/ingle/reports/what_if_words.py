@@ -135,8 +135,10 @@ def assumptions(house: House, zone: Zone, on: Basis, tariff: Tariff | None) -> I
             "charge is the same in every case and not in it."
         )
     cap_a = house.site.supply_cap_a
-    if cap_a is not None:
-        yield f"Except in the case 'cap', the {cap_a:g} A cap of the supply leaves the room its full power."
+    if cap_a is not None and cap_a * house.site.voltage_v * house.site.phases < on.power_w:
+        yield f"The {cap_a:g} A cap of the supply is below the room's full power; of the cases only 'cap' counts it."
+    elif cap_a is not None:
+        yield f"Except in the case 'cap', the {cap_a:g} A cap of the supply is taken to leave the room its full power."
     yield _AS_RUN
 
 
