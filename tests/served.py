@@ -41,6 +41,7 @@ ASSESSMENT = {
     "to": "2026-01-12",
     "design_version": "d1",
     "method": "en12831",
+    "method_version": 2,
     "zones": [],
 }
 #: A child that says what it was asked, as ``ingle assess --json`` would say its verdicts.

@@ -27,6 +27,7 @@ from ingle.reports.child import Verdicts
 from ingle.reports.forecast import forecast
 from ingle.reports.forecast_score import keep
 from ingle.store import events
+from ingle.store import verdicts as stored
 from ingle.store.db import Store
 from ingle.store.houses import digest
 
@@ -35,6 +36,8 @@ log = logging.getLogger(__name__)
 #: After the heating day has ended at 04:00 and before anybody is up.
 NIGHT_HOUR: Final = 4
 NIGHT_MINUTE: Final = 20
+#: A look is kept when the newest one is about a week old; a night's run is never to the second [ms].
+WEEK_MS: Final = 7 * 86_400_000 - 3_600_000
 #: The day on which the coming seven are forecast: they are then a week from Monday on.
 WEEK_EVE: Final = "sun"
 
@@ -91,13 +94,16 @@ def start_jobs(rooms: Rooms) -> Callable[[], None]:
 async def note_verdicts(rooms: Rooms) -> None:
     """Work the verdicts out and note them as one event, with the design they were compared with."""
     try:
-        assessed = await rooms.verdicts.assess(digest(rooms.live.house), anew=True)
-        await rooms.store.write(lambda connection: _note(connection, assessed.assessment, to_ms(rooms.clock.now())))
+        version = digest(rooms.live.house)
+        assessed = await rooms.verdicts.assess(version, anew=True)
+        await rooms.store.write(
+            lambda connection: _note(connection, assessed.assessment, to_ms(rooms.clock.now()), version)
+        )
     except IngleError as error:
         log.warning("tonight's verdicts were not worked out: %s", error)
 
 
-def _note(connection: sqlite3.Connection, assessment: Assessment, t_ms: int) -> None:
+def _note(connection: sqlite3.Connection, assessment: Assessment, t_ms: int, version: str) -> None:
     zones = {
         zone.id: {
             "verdict": zone.verdict,
@@ -111,6 +117,10 @@ def _note(connection: sqlite3.Connection, assessment: Assessment, t_ms: int) -> 
     }
     data = {"design_version": assessment.design_version, "method": assessment.method, "zones": zones}
     events.record(connection, t_ms, "verdicts", "", data)
+    newest = stored.newest_ms(connection)
+    # A clock that was far ahead once must not keep looks away for years.
+    if newest is None or not 0 <= t_ms - newest < WEEK_MS:
+        stored.save(connection, assessment, t_ms=t_ms, digest=version)
 
 
 async def say_the_week(rooms: Rooms) -> None:

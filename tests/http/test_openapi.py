@@ -94,6 +94,8 @@ EXAMPLES = {
     "get-bills-number-why": Example("/api/bills/2/why?against=1", missing="/api/bills/2/why?against=7"),
     "delete-bills-number": Example("/api/bills/2", missing="/api/bills/7"),
     "get-verdicts": Example("/api/verdicts?from=2026-01-01&to=2026-01-12"),
+    "get-verdicts-history": Example("/api/verdicts/history?zone=loft", missing="/api/verdicts/history?zone=nowhere"),
+    "get-verdicts-id": Example("/api/verdicts/loft", missing="/api/verdicts/nowhere"),
     "post-verdicts-refresh": Example("/api/verdicts/refresh"),
     "get-heating-tests": Example("/api/heating-tests"),
     "get-heating-tests-number": Example("/api/heating-tests/1", missing="/api/heating-tests/7"),

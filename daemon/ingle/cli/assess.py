@@ -21,6 +21,8 @@ if TYPE_CHECKING:
 @click.option("--from", "start", metavar="TIME", help="First day or instant, ISO 8601 (default: a year back).")
 @click.option("--to", "end", metavar="TIME", help="Last day (to its end) or instant, ISO 8601 (default: the newest).")
 @click.option("--test", "test", type=click.IntRange(min=1), metavar="N", help="What heating test N tells instead.")
+@click.option("--fit", is_flag=True, help="With --json: also the days that each figure rests on.")
+@click.option("--nice", "niceness", type=click.IntRange(0, 19), default=0, help="Give way to other processes by this.")
 @json_option
 @zone_option
 @db_option
@@ -30,6 +32,8 @@ def assess(
     start: str | None,
     end: str | None,
     test: int | None,
+    fit: bool,
+    niceness: int,
     as_json: bool,
     zones: tuple[str, ...],
     db: Path | None,
@@ -42,6 +46,8 @@ def assess(
     """
     # One thread: more make a small regression slower. To be set before numpy is first loaded.
     os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
+    if niceness:
+        os.nice(niceness)
     import msgspec  # noqa: PLC0415 - verbs load what they need only when called
 
     from ingle.config.daemon import load_settings  # noqa: PLC0415
@@ -62,7 +68,7 @@ def assess(
         if test is not None:
             return _heating_test(conn, house, test, as_json=as_json)
         first, last = span(start, end, house.site.timezone)
-        result = assess_house(conn, house, design_house(house), first, last, zones)
+        result = assess_house(conn, house, design_house(house), first, last, zones, fit=fit)
     if as_json:
         click.echo(msgspec.json.format(msgspec.json.encode(result)).decode())
     else:

@@ -63,7 +63,7 @@ class Verdicts:
         database: Path,
         clock: Clock,
         *,
-        command: Sequence[str] = (sys.executable, "-m", "ingle", "assess"),
+        command: Sequence[str] = (sys.executable, "-m", "ingle", "assess", "--nice", "10"),
         limit_s: float = LIMIT_S,
     ) -> None:
         self._database = database
@@ -76,7 +76,13 @@ class Verdicts:
         self._closed = False
 
     async def assess(
-        self, version: str, start: str | None = None, end: str | None = None, *, anew: bool = False
+        self,
+        version: str,
+        start: str | None = None,
+        end: str | None = None,
+        *,
+        anew: bool = False,
+        zone: str | None = None,
     ) -> Assessed:
         """Return the verdicts of a span, from memory while they are fresh.
 
@@ -88,19 +94,22 @@ class Verdicts:
             As the verb takes them; None for its own choice.
         anew
             Whether to work them out even though fresh ones are remembered.
+        zone
+            Only this one, with the days that its figure rests on.
 
         Raises
         ------
         Unreachable
             With the reason, where the child gives no answer.
         """
-        key = (version, start or "", end or "")
+        key = (version, start or "", end or "", *([] if zone is None else [zone]))
         asked = self._clock.monotonic()
         async with self._one_at_a_time:
             kept = self._kept.get(key)
             # Who waited for another's answer to the same question takes that one, also where it must be new.
             if kept is None or kept.at <= (asked if anew else asked - KEPT_S):
-                words = [word for flag, at in (("--from", start), ("--to", end)) if at for word in (flag, at)]
+                flags = (("--from", start), ("--to", end), ("--zone", zone))
+                words = [word for flag, at in flags if at for word in (flag, at)] + ["--fit"] * (zone is not None)
                 kept = _Kept(await self._run(words, Assessment), self._clock.monotonic())
                 self._remember(key, kept)
         return Assessed(kept.assessment, self._clock.monotonic() - kept.at)

@@ -128,6 +128,19 @@ MIGRATIONS: tuple[Migration, ...] = (
             "CREATE TABLE bill (number INTEGER PRIMARY KEY AUTOINCREMENT, document TEXT NOT NULL)",
         ),
     ),
+    Migration(
+        "looks",
+        (
+            """CREATE TABLE look (
+                number INTEGER PRIMARY KEY AUTOINCREMENT, t INTEGER NOT NULL, digest TEXT NOT NULL,
+                design_version TEXT NOT NULL, method_version INTEGER NOT NULL, document TEXT NOT NULL
+            )""",
+            """CREATE TRIGGER look_unchanged BEFORE UPDATE ON look
+                BEGIN SELECT RAISE(ABORT, 'a verdict is never changed'); END""",
+            """CREATE TRIGGER look_kept BEFORE DELETE ON look
+                BEGIN SELECT RAISE(ABORT, 'a verdict is never deleted'); END""",
+        ),
+    ),
 )
 
 VERSION = len(MIGRATIONS)

@@ -27,15 +27,15 @@ UNSURVEYED_SPREAD_W_PER_K: Final = 15.0
 #: living rooms with kitchens and 3 for the rest of a dwelling (from memory); rooms measured one by one have less.
 GAINS_W_PER_M2: Final[dict[Use, tuple[float, float]]] = {
     "kitchen": (5.0, 3.0),
-    "living": (3.0, 1.8),
+    "living": (3.3, 1.8),
     "dining": (2.5, 1.5),
-    "bedroom": (3.0, 1.5),
+    "bedroom": (3.5, 1.6),
     "office": (4.0, 2.2),
     "bath": (2.0, 1.5),
     "utility": (3.0, 2.2),
     "workshop": (3.0, 2.2),
 }
-OTHER_GAINS: Final = (1.5, 1.5)
+OTHER_GAINS: Final = (1.8, 1.5)
 #: People and appliances never give the same heat two days running: their day-to-day spread is at least about a
 #: third of their mean. A room whose balance repeats to the watt therefore holds no such gains.
 GAINS_DAILY_SPREAD: Final = 0.35
