@@ -52,6 +52,24 @@ async def test_a_cap_is_named_while_it_binds_and_no_longer(now: Watched, served:
     await expect(proof).not_to_contain_text("holds its heating back")
 
 
+async def test_an_earlier_time_is_one_press_away(now: Watched, served: Served) -> None:
+    """Three hours later, "an hour ago" tells by the record what was noted, and "now" comes back; the focus stays."""
+    await served.commands.flush()
+    served.pass_time(3 * 3600)
+    served.hear("vestry-1", 20.1, 400.0)
+    await now.page.reload()
+    await now.page.locator(f"{ROOM} .told button").click()
+    proof = now.page.locator(f"{ROOM} .proof")
+    await expect(proof).to_contain_text("Vestry is at 20.1\u00a0°C, as wanted")
+    await proof.get_by_role("button", name="an hour ago").press("Enter")
+    await expect(proof).to_contain_text("From the record: the decision noted")
+    await expect(proof).to_contain_text("Vestry was last at 18.2\u00a0°C")
+    await expect(proof.get_by_role("button", name="an hour ago")).to_be_focused()
+    await expect(proof.get_by_role("button", name="an hour ago")).to_have_attribute("aria-pressed", "true")
+    await proof.get_by_role("button", name="now").click()
+    await expect(proof).to_contain_text("From the running house, now.")
+
+
 async def test_it_fits_and_can_be_read(context: BrowserContext, served: Served, size: int) -> None:
     """At 390 and 1280 px with the explanation open: no overflow, enough contrast, targets of 44 px, nothing foreign."""
     page = await context.new_page()

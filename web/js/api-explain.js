@@ -16,8 +16,10 @@ import { ask } from "/js/api.js";
 
 /**
  * @param {string} zone
+ * @param {string} [at] an instant that is past; now where it is left out
  * @returns {Promise<Explanation>}
  */
-export function explain(zone) {
-  return ask(`/api/zones/${encodeURIComponent(zone)}/explain`);
+export function explain(zone, at) {
+  const query = at ? `?at=${encodeURIComponent(at)}` : "";
+  return ask(`/api/zones/${encodeURIComponent(zone)}/explain${query}`);
 }

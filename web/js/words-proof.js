@@ -1,7 +1,6 @@
 /** The words of an explanation in full: what rules spoke, what was read, what metering has found. */
 
 export const heading = "Why, in full";
-export const asking = "Asking ingle why …";
 export const next = "What comes next";
 export const rules = "Rules that spoke, the first one rules";
 export const ruleColumns = ["Rule", "Says", "Rules now"];
@@ -33,3 +32,6 @@ export const verdicts = {
 export const noVerdict = "No verdict on this room has been worked out yet.";
 export const cause = (/** @type {string} */ code, /** @type {string} */ evidence) => (evidence ? `${code}: ${evidence}` : code);
 export const check = "All verdicts, with their evidence";
+
+export const times = "Why it was so earlier";
+export const back = (/** @type {number} */ hours) => (hours === 0 ? "now" : hours === 24 ? "a day ago" : hours === 1 ? "an hour ago" : `${hours} hours ago`);

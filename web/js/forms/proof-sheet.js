@@ -10,12 +10,17 @@ import * as words from "/js/words.js";
 
 const { proof } = words;
 
+/** How far back a person may ask with one press [h]; further back with `ingle explain --at`. */
+const BACK = [0, 1, 6, 24];
+
 /**
  * @param {import("/js/api-explain.js").Explanation} value
  * @param {import("/js/format.js").Formats} fmt
+ * @param {number} hours how long ago it is of
+ * @param {(hours: number) => void} again ask for another time
  * @returns {HTMLElement}
  */
-export function proofSheet(value, fmt) {
+export function proofSheet(value, fmt, hours, again) {
   return el(
     "section",
     { class: "proof", "aria-label": `${proof.heading}: ${value.name}` },
@@ -25,11 +30,20 @@ export function proofSheet(value, fmt) {
     value.readings.length > 0 && readings(value, fmt),
     verdict(value),
     el("p", { class: "small" }, bound(value.basis)),
+    times(hours, again),
   );
+}
+
+/** @param {number} hours @param {(hours: number) => void} again */
+function times(hours, again) {
+  const button = (/** @type {number} */ back) =>
+    el("button", { type: "button", "aria-pressed": String(back === hours), "data-back": back, click: () => again(back) }, proof.back(back));
+  return el("div", { class: "times", role: "group", "aria-label": proof.times }, ...BACK.map(button));
 }
 
 /** @param {import("/js/api-explain.js").Explanation} value */
 function rules({ rules: said }) {
+  if (said.length === 0) return null;
   const rows = said.map(({ rule, sentence, wins }) => [
     words.rules[rule] ?? rule,
     bound(sentence),

@@ -16,8 +16,9 @@ import { el, say } from "/js/dom.js";
  */
 
 export class WhyLine extends HTMLElement {
-  /** @type {(() => Promise<Node>) | null} */
+  /** @type {((hours: number) => Promise<Node>) | null} */
   prove = null;
+  #back = 0; // of how many hours ago the proof that is shown is
   #drawn = "";
   #said = "";
   #asked = 0;
@@ -50,15 +51,23 @@ export class WhyLine extends HTMLElement {
   #open(open) {
     this.#full.hidden = !open;
     this.#button.setAttribute("aria-expanded", String(open));
-    if (open) this.#ask();
+    if (open) this.ask(0);
   }
 
-  /** Ask for the proof, and show the newest answer only. */
-  async #ask() {
+  /**
+   * Ask for the proof of some hours ago, and show the newest answer only.
+   *
+   * @param {number} hours
+   */
+  async ask(hours) {
     if (!this.prove) return;
+    this.#back = hours;
     const turn = ++this.#asked;
-    const node = await this.prove();
-    if (turn === this.#asked) this.#proof.replaceChildren(node);
+    const node = await this.prove(hours);
+    if (turn !== this.#asked) return;
+    const pressed = this.#proof.contains(document.activeElement);
+    this.#proof.replaceChildren(node);
+    if (pressed) /** @type {HTMLElement | null} */ (this.#proof.querySelector("[aria-pressed=true]"))?.focus();
   }
 
   /** @param {WhyValue} value */
@@ -70,7 +79,7 @@ export class WhyLine extends HTMLElement {
     say(this.#more, value.more);
     this.#notes.replaceChildren(...value.notes.map(marginNote));
     this.#full.replaceChildren(this.#proof, facts(value.facts), ...(value.table ? [table(value.table)] : []));
-    if (this.#said !== value.sentence && !this.#full.hidden) this.#ask();
+    if (this.#said !== value.sentence && !this.#full.hidden && this.#back === 0) this.ask(0);
     this.#said = value.sentence;
   }
 }

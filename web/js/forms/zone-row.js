@@ -20,7 +20,7 @@ import * as words from "/js/words.js";
  * @typedef {import("/js/api.js").ZoneRequest} ZoneRequest
  * @typedef {import("/js/present.js").View} View
  * @typedef {(zone: string, request: ZoneRequest) => Promise<ZoneNow>} Ask
- * @typedef {(zone: string) => Promise<import("/js/api-explain.js").Explanation>} Explain
+ * @typedef {(zone: string, at?: string) => Promise<import("/js/api-explain.js").Explanation>} Explain
  */
 
 const FIRST_STEP_C = 1;
@@ -29,6 +29,7 @@ const HOURS = [1, 2, 4];
 const SAID_MS = 10_000;
 /** An end nearer than this is no choice: it would be over before the room felt it. */
 const SOON_MS = 10 * 60_000;
+const HOUR_MS = 3_600_000;
 
 export class ZoneRow extends HTMLElement {
   /** @type {ZoneNow | null} */
@@ -61,7 +62,7 @@ export class ZoneRow extends HTMLElement {
     this.#cooler.append(el("span", { class: "sign", "aria-hidden": "true" }, "−"), ` ${words.act.cooler}`);
     this.#warmer.append(el("span", { class: "sign", "aria-hidden": "true" }, "+"), ` ${words.act.warmer}`);
     say(this.#release, words.act.release);
-    this.#why.prove = () => this.#prove();
+    this.#why.prove = (hours) => this.#prove(hours);
     this.append(
       el("div", { class: "name" }, this.#name, this.#state),
       this.#gauge,
@@ -123,12 +124,17 @@ export class ZoneRow extends HTMLElement {
     this.dispatchEvent(new CustomEvent("hold-open", { bubbles: true }));
   }
 
-  /** The proof behind the sentence, or why there is none now. */
-  async #prove() {
+  /**
+   * The proof behind the sentence, or why there is none.
+   *
+   * @param {number} hours of how long ago; 0 is now
+   */
+  async #prove(hours) {
     const { zone, view } = this;
     if (!zone || !view) return el("p");
     try {
-      return proofSheet(await this.explain(zone.id), view.fmt);
+      const at = hours ? new Date(view.nowMs - hours * HOUR_MS).toISOString() : undefined;
+      return proofSheet(await this.explain(zone.id, at), view.fmt, hours, (back) => this.#why.ask(back));
     } catch (error) {
       return el("p", { class: "note" }, problemInWords(/** @type {import("/js/api.js").Problem} */ (error)));
     }
