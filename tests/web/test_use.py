@@ -165,6 +165,9 @@ async def test_two_periods_are_set_side_by_side(context: BrowserContext, used: S
     assert answer["per_degree_day"]["word"] == "less"
     await expect(page.locator(".said-of-both")).to_have_text(answer["sentence"].replace(" %", "\u202f%"))
     pairs = page.locator("pair-bars ol > li")
+    await expect(pairs).to_have_count(3)
+    # 38.4 kWh a day cost the same on each: (11.2 kWh × 0.142 + 27.2 kWh × 0.316 + 0.614) × 1.2
+    await expect(pairs.nth(2).locator(".amount")).to_have_text(["£12.96", "£12.96"])
     await expect(pairs.first.locator(".amount")).to_have_text(["38.4\u202fkWh", "38.4\u202fkWh"])
     await expect(pairs.nth(1).locator("dt").nth(1)).to_contain_text("15 Dec 2025 to 28 Dec 2025, 14 whole days")
 
@@ -248,6 +251,7 @@ async def test_a_view_is_one_press_away_and_back(context: BrowserContext, used: 
     await opened(page, used, "?period=last-week")
     await page.get_by_role("link", name="Compare").press("Enter")
     await expect(page.locator("h1")).to_have_text("Is it more than before?")
+    await expect(page).to_have_title("Compare · Use · Quay Chapel · ingle")
     await expect(page.locator(".period .days").first).to_contain_text("5 Jan 2026 to 11 Jan 2026")
     await page.go_back()
     await expect(page.locator("use-bars")).to_be_visible()

@@ -2,7 +2,7 @@
 
 const NARROW = "\u202f";
 
-export const title = (/** @type {string} */ house) => `Use · ${house} · ingle`;
+export const title = (/** @type {string} */ view, /** @type {string} */ house) => `${view} · Use · ${house} · ingle`;
 export const heading = "Where did the kWh go, and what did they cost?";
 /** @type {Record<string, string>} */
 export const views = { where: "Where", compare: "Compare", bills: "Bills", "what-if": "What if", tariff: "Tariff" };
@@ -64,6 +64,7 @@ export const where = {
   months: "Month by month",
   noTariff: "Energy is shown without money: no tariff covers these days. Add a [[tariff]] to the house file, from the day on which its prices hold.",
   toTariff: "What a tariff looks like",
+  toCheck: "Does a room use more than it should? See Check.",
   nothing: "No heater has reported any energy in these days.",
   nothingYet: "Choose other days above, or look on Now whether the heaters are heard.",
   noZones: "No room yet. Load a house file, and its rooms stand here:",
@@ -185,6 +186,8 @@ export const compare = {
   ofOther: "in the days it is set against ",
   perDay: "Energy a day",
   perDegreeDay: "Energy a degree day",
+  moneyPerDay: "Money a day",
+  moneyHint: "All in; a change of price is in it.",
   outdoor: "Outside, mean",
   days: (/** @type {number} */ days, /** @type {number} */ out) =>
     `${days === 1 ? "1 whole day" : `${days} whole days`}${out ? `, ${out} not whole or not known` : ""}`,
@@ -195,7 +198,7 @@ export const compare = {
   table: "Both periods as a table",
   columns: ["Figure", "This period", "Set against", "Change", "In a word"],
   rows: { days: "Whole days", kwh: "Energy kWh", perDay: "kWh a day", degreeDays: "Degree days K·d", perDegreeDay: "kWh a degree day", outdoor: "Outside °C", quality: "Quality" },
-  how: "Days are compared with days as cold as they are by degree days; a change that chance makes from day to day is called no change.",
+  how: "Per degree day, cold days are set against cold days. A change no larger than chance makes from day to day is called no change.",
 };
 
 export const whatIf = {

@@ -4,8 +4,8 @@ import { el, svg } from "/js/dom.js";
 import { usedAs } from "/js/forms/use-bars.js";
 
 /**
- * @typedef {{name: string, hint: string, bars: {name: string, value: number | null, text: string}[]}} Pair
- * @typedef {{pairs: Pair[]}} PairsValue the first bar is hatched, the second hollow
+ * @typedef {{name: string, hint: string, bars: {name: string, value: number | null, text: string, quality?: import("/js/api.js").Quality | null}[]}} Pair
+ * @typedef {{pairs: Pair[]}} PairsValue the first bar is hatched by how it is known, the second hollow
  */
 
 const HEIGHT = 16;
@@ -27,27 +27,27 @@ function pair({ name, hint, bars }) {
     el(
       "dl",
       {},
-      ...bars.map(({ name: period, value, text }, index) =>
+      ...bars.map(({ name: period, value, text, quality }, index) =>
         el(
           "div",
           {},
           el("dt", {}, period),
-          el("dd", {}, bar(value === null ? null : Math.max(0, value) / most, index === 0), el("span", { class: "amount" }, text)),
+          el("dd", {}, bar(value === null ? null : Math.max(0, value) / most, index === 0 ? (quality ?? "metered") : null), el("span", { class: "amount" }, text)),
         ),
       ),
     ),
   );
 }
 
-/** @param {number | null} length @param {boolean} first */
-function bar(length, first) {
+/** @param {number | null} length @param {import("/js/api.js").Quality | null} quality null: of the other period */
+function bar(length, quality) {
   const box = { x: 0.5, y: 0.5, width: `${(100 * (length ?? 0)).toFixed(1)}%`, height: HEIGHT - 1 };
   return svg(
     "svg",
     { class: "use-bar", width: "100%", height: HEIGHT, "aria-hidden": "true", focusable: "false" },
     length === null
       ? svg("line", { class: "used is-unknown", x1: 0, x2: "100%", y1: HEIGHT / 2, y2: HEIGHT / 2 })
-      : svg("rect", first ? usedAs("metered", box) : { class: "used other", fill: "none", ...box }),
+      : svg("rect", quality ? usedAs(quality, box) : { class: "used other", fill: "none", ...box }),
   );
 }
 

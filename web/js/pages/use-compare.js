@@ -24,9 +24,10 @@ const w = use.compare;
 /** @param {Desk} desk @returns {Promise<import("/js/pages/use.js").Shown>} */
 export async function compareView(desk) {
   const { fmt } = desk;
-  const answer = await api.compare(desk.chosen.period, desk.other.period);
+  const spans = [desk.chosen.period, desk.other.period];
+  const [answer, ...costs] = await Promise.all([api.compare(spans[0], spans[1]), ...spans.map((period) => api.costs(period))]);
   const bars = /** @type {import("/js/forms/pair-bars.js").PairBars} */ (el("pair-bars"));
-  bars.value = { pairs: pairs(desk, answer) };
+  bars.value = { pairs: [...pairs(desk, answer), ...moneyPair(desk, answer, costs)] };
   return {
     nodes: [
       el("div", { class: "both" }, periodPicker(desk, "compare"), otherPicker(desk)),
@@ -48,12 +49,31 @@ function pairs({ fmt, chosen, other }, { period, other: before, per_day, per_deg
   const of = (/** @type {"kwh_per_day" | "kwh_per_degree_day"} */ key, /** @type {(value: number) => string} */ format) =>
     [period, before].map((each, index) => {
       const value = each[key];
-      return { name: `${names[index]}, ${w.days(each.days, each.days_left_out)}`, value, text: value === null ? use.absent : words.withUnit(format(value), unit) };
+      return { name: `${names[index]}, ${w.days(each.days, each.days_left_out)}`, value, quality: each.quality, text: value === null ? use.absent : words.withUnit(format(value), unit) };
     });
   return [
     { name: w.perDay, hint: changeSentence(per_day), bars: of("kwh_per_day", fmt.oneDecimal) },
     { name: w.perDegreeDay, hint: changeSentence(per_degree_day), bars: of("kwh_per_degree_day", fmt.twoDecimals) },
   ];
+}
+
+/**
+ * Money a day, where it is known of every day: standing charges run on through days that nobody metered.
+ *
+ * @param {Desk} desk
+ * @param {Comparison} answer
+ * @param {import("/js/api-use.js").Costs[]} costs
+ */
+function moneyPair({ fmt, chosen, other }, { period, other: before }, costs) {
+  const whole = period.days_left_out + before.days_left_out === 0 && costs.every(({ total, days }) => total !== null && days > 0);
+  if (!whole || costs[0].currency !== costs[1].currency) return [];
+  const bars = costs.map(({ total, days, currency, quality }, index) => ({
+    name: periodInWords([chosen, other][index].period, fmt),
+    value: Number(total) / days,
+    quality,
+    text: fmt.money(Number(total) / days, currency ?? ""),
+  }));
+  return [{ name: w.moneyPerDay, hint: w.moneyHint, bars }];
 }
 
 /** What the heading already says is left out. @param {FigureChange} change */

@@ -56,7 +56,7 @@ function sheet(desk, costs, uses, carbon) {
     el("p", { class: "summary" }, spent.summarySentence(costs, fmt)),
     figures(desk, costs, list, uses instanceof Error ? null : uses.base_c),
     ...missing(costs),
-    el("section", {}, el("h2", {}, o.rooms), bars(desk, costs), tabular(o.roomsTable, roomTable(desk, costs))),
+    el("section", {}, el("h2", {}, o.rooms), bars(desk, costs), tabular(o.roomsTable, roomTable(desk, costs)), el("p", { class: "to-check" }, el("a", { href: "/check" }, o.toCheck))),
     daily(desk, costs, list, uses instanceof Error ? uses : null),
     ...booked(desk, costs),
     ...carbonLines(desk, carbon),

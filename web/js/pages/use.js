@@ -127,7 +127,7 @@ function note(...nodes) {
 function draw(desk, view, { nodes, shapes, period, title }) {
   const { house, fmt, chosen } = desk;
   document.body.classList.remove("loading");
-  document.title = w.title(house.name);
+  document.title = w.title(w.views[view] ?? w.views.bills, house.name);
   if (title) say(part("heading"), title);
   part("view").replaceChildren(...(chosen.refused && period ? [el("p", { class: "note" }, w.period.refused)] : []), ...nodes);
   part("key").hidden = shapes === "";
@@ -143,11 +143,12 @@ function draw(desk, view, { nodes, shapes, period, title }) {
   ];
 }
 
-/** @param {import("/js/api.js").Problem} problem */
+/** @param {import("/js/api.js").Problem | Error} problem */
 function refuse(problem) {
   console.info(problem); // for whoever looks: a fault of the page's own would else be silent
   document.body.classList.remove("loading");
-  const body = problem.status === 0 ? words.problem.silentRead : problemInWords(problem);
+  const known = problem instanceof api.Problem;
+  const body = !known ? `${problem}` : problem.status === 0 ? words.problem.silentRead : problemInWords(problem);
   part("notes").replaceChildren(
     el(
       "div",
