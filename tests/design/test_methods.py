@@ -154,3 +154,11 @@ def test_en12831_ground_without_a_mean_says_so() -> None:
 def test_domestic_needs_no_mean() -> None:
     """The domestic method never speaks of it."""
     assert not any("outdoor_mean_c" in warning for warning in only(room(SLAB)).warnings)
+
+
+def test_ground_water_means_nothing_at_the_full_difference() -> None:
+    """The domestic method has no factor for it: said, and the load is the same."""
+    wet = replace(SLAB, ground=Ground(perimeter_m=10.0, water_table_m=0.0))
+    zone = only(room(wet))
+    assert zone.heat_loss_w == only(room(SLAB)).heat_loss_w
+    assert sum("slab: water_table_m means nothing" in each for each in zone.warnings) == 1

@@ -14,7 +14,7 @@ from typing import Literal
 from ingle.model.envelope import Element, Space
 from ingle.model.house import House, Site, Zone
 from ingle.physics.air_layers import HeatFlow
-from ingle.physics.heat_loss import ground_share, share_of_difference
+from ingle.physics.heat_loss import ground_share, ground_water_factor, share_of_difference
 
 Kind = Literal["outside", "ground", "zone", "space", "factor", "temperature", "unknown"]
 
@@ -81,6 +81,13 @@ def behind_zone(zone: Zone | None) -> Behind:
 def ground_rule(site: Site) -> Literal["mean", "full"]:
     """Return which difference drives the ground: the annual mean's (EN 12831-1), or the full one."""
     return "mean" if site.method == "en12831" and site.mean_here_c is not None else "full"
+
+
+def ground_water(site: Site, element: Element) -> float:
+    """Return what ground water multiplies an element's flow to the ground by; EN 12831-1's rule alone knows of it."""
+    if element.ground is None or ground_rule(site) == "full":
+        return 1.0
+    return ground_water_factor(element.ground.water_table_m)
 
 
 def share(site: Site, inside_c: float, there: Behind) -> float:

@@ -59,6 +59,7 @@ WORDS = {
     "ground.wall_mm": "thickness of the walls",
     "ground.soil_lambda": "conductivity of the soil",
     "ground.insulation_r": "resistance of the insulation",
+    "ground.water_table_m": "depth of the ground water",
     "ground.height_m": "height over the ground",
     "ground.vent_m2_per_m": "vents under the floor",
     "ground.wall_u": "U of the walls at the ground",

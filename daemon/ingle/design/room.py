@@ -19,7 +19,7 @@ from dataclasses import dataclass
 from functools import cached_property
 
 from ingle.design.air import Stream, streams
-from ingle.design.beyond import Behind, behind, behind_zone, ground_rule, heat_flow, share
+from ingle.design.beyond import Behind, behind, behind_zone, ground_rule, ground_water, heat_flow, share
 from ingle.design.floors import net_area_m2
 from ingle.design.height import high_room
 from ingle.design.reheat import reheat
@@ -254,8 +254,11 @@ def _pieces(
 
 def _piece(house: House, zone: Zone, element: Element, there: Behind) -> Piece:
     u = transmittance(element, heat_flow(element, zone.design_c, there), there)
-    swing = GROUND_SWING if there.kind == "ground" and ground_rule(house.site) == "mean" else 1.0
-    return Piece(element, there, net_area_m2(zone, element), u, share(house.site, zone.design_c, there), swing)
+    part = share(house.site, zone.design_c, there)
+    if there.kind != "ground" or ground_rule(house.site) == "full":
+        return Piece(element, there, net_area_m2(zone, element), u, part)
+    water = ground_water(house.site, element)
+    return Piece(element, there, net_area_m2(zone, element), u, part * water, GROUND_SWING * water)
 
 
 def _mirror(house: House, owner: Zone, zone: Zone, element: Element) -> Piece:

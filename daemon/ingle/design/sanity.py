@@ -12,6 +12,7 @@ from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass
 
 from ingle.design.air import too_little_air
+from ingle.design.beyond import ground_rule
 from ingle.design.height import is_high
 from ingle.design.oddity import Look, Oddity, finding, sentence
 from ingle.design.room import Piece, Room, air_changes_in_use, room
@@ -167,6 +168,10 @@ def _ground(house: House, room: Room) -> Iterator[str]:
     site = house.site
     if site.method == "en12831" and site.outdoor_mean_c is None:
         yield "outdoor_mean_c is not given, so the ground counts at the full temperature difference."
+    for piece in to_ground:
+        ground = piece.element.ground
+        if ground is not None and ground.water_table_m is not None and ground_rule(site) == "full":
+            yield f"{piece.element.name}: water_table_m means nothing where the ground counts at the full difference."
     floor_with_walls = [each for each in to_ground if _counts_walls(each)]
     if floor_with_walls and any(piece.element.kind == "wall" for piece in to_ground):
         yield (

@@ -16,7 +16,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
-from ingle.design.beyond import Behind, behind_own, ground_rule
+from ingle.design.beyond import Behind, behind_own, ground_rule, ground_water
 from ingle.design.floors import net_area_m2
 from ingle.design.sheet import Figure, tidy
 from ingle.design.transmittance import transmittance
@@ -113,7 +113,7 @@ def _own_joints(house: House, space: UnheatedSpace) -> Iterator[Joint]:
         if there.kind == "factor":
             flow *= there.factor
         if there.kind == "ground" and ground_rule(site) == "mean" and site.mean_here_c is not None:
-            flow, there_c = GROUND_SWING * flow, site.mean_here_c
+            flow, there_c = GROUND_SWING * ground_water(site, element) * flow, site.mean_here_c
         yield Joint(element.name, flow, there_c, of_room=False)
     air = ventilation_w_per_k(AIR_WH_PER_M3K[site.method], space.air_changes_per_h, space.volume_m3)
     yield Joint("air", air, site.outdoor_here_c, of_room=False)

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from ingle.design.air import least_air_figure, stream_figure
-from ingle.design.beyond import ground_rule
+from ingle.design.beyond import ground_rule, ground_water
 from ingle.design.reheat import reheat
 from ingle.design.room import Piece, Room, air_changes_in_use, bridges
 from ingle.design.sheet import Figure, origin
@@ -85,7 +85,8 @@ def _piece(house: House, room: Room, piece: Piece) -> Figure:
     elif there.kind == "ground" and ground_rule(site) == "mean":
         inputs |= {"outdoor_mean_c": site.mean_here_c or 0.0, **temperatures, "share": piece.share}
         inputs["ground_rule"] = "annual mean, EN 12831-1"
-        formula = f"{GROUND_SWING} A·U_equiv (θi-θm)/(θi-θe)"
+        water = ground_water(site, piece.element)
+        formula = f"{GROUND_SWING} {'' if water == 1 else f'{water} '}A·U_equiv (θi-θm)/(θi-θe)"
     elif there.kind == "ground":
         inputs["ground_rule"] = "full difference"
         formula = "A·U, ground at the full difference"

@@ -55,6 +55,7 @@ class Ground(Value, frozen=True, kw_only=True):
     wall_mm: Annotated[float, Meta(gt=0, le=1500)] = 300.0
     soil_lambda: Annotated[float, Meta(gt=0, le=5)] = 1.5
     insulation_r: Annotated[float, Meta(ge=0, le=20)] = 0.0
+    water_table_m: Annotated[float, Meta(ge=0, le=100, description="ground water below the floor")] | None = None
     height_m: Annotated[float, Meta(gt=0, le=3, description="suspended: floor above ground")] | None = None
     vent_m2_per_m: Annotated[float, Meta(gt=0, le=0.1)] | None = None
     wall_u: UValue | None = None

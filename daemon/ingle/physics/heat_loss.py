@@ -22,6 +22,8 @@ AIR_WH_PER_M3K: dict[Method, float] = {"en12831": 0.34, "domestic": 0.33}
 
 # f_θann of EN 12831-1:2017, 6.3.2.5: what the seasonal swing adds to the flow driven by the annual mean.
 GROUND_SWING = 1.45
+# f_GW of EN 12831-1:2017, 6.3.2.5: water less than a metre below the floor carries heat away.
+GROUND_WATER, GROUND_WATER_NEAR_M = 1.15, 1.0
 
 
 def transmission_w_per_k(area_m2: float, u_w_per_m2k: float, share: float = 1.0) -> float:
@@ -53,6 +55,17 @@ def ground_share(inside_c: float, outdoor_mean_c: float, outdoor_c: float) -> fl
     0.6646
     """
     return GROUND_SWING * share_of_difference(inside_c, outdoor_mean_c, outdoor_c)
+
+
+def ground_water_factor(depth_m: float | None) -> float:
+    """Return what ground water that far below a floor multiplies its flow by (EN 12831-1:2017, 6.3.2.5).
+
+    Where nobody knows how deep it lies, it is taken as deep.
+
+    >>> ground_water_factor(0.6), ground_water_factor(1.0), ground_water_factor(None)
+    (1.15, 1.0, 1.0)
+    """
+    return GROUND_WATER if depth_m is not None and depth_m < GROUND_WATER_NEAR_M else 1.0
 
 
 def ventilation_w_per_k(air_wh_per_m3k: float, air_changes_per_h: float, volume_m3: float) -> float:
