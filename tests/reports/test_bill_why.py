@@ -13,8 +13,9 @@ import pytest
 from ingle.errors import BadInput, Unknown
 from ingle.model.bills import Bill, BillWhy
 from ingle.model.instants import to_ms
+from ingle.model.verdicts import Assessment, Change, ZoneVerdict
 from ingle.reports.bill_why import why
-from ingle.store import bills, events
+from ingle.store import bills, events, verdicts
 from ingle.store.connect import open_writer
 from reports.lived import DAY, FIRST, HOUSE, SECOND, World
 
@@ -76,7 +77,7 @@ def test_a_leak_without_verdicts_is_unexplained(world: World) -> None:
     world.period(SECOND, 27, leak=1.33)
     found = world.why()
     assert shares(found) == {"unexplained": pytest.approx(1.0, abs=0.02)}
-    assert any("no verdicts were noted" in said for said in found.missing)
+    assert any("no verdicts were kept" in said for said in found.missing)
 
 
 def noted(world: World, at: datetime, half_width: float, **rooms: float) -> None:
@@ -97,6 +98,66 @@ def test_a_leak_that_verdicts_know_of_is_loss(world: World) -> None:
     found = world.why()
     assert shares(found) == {"loss": pytest.approx(1.0, abs=0.02)}
     assert "Loft 80 to 107 W/K" in next(step.sentence for step in found.steps if step.code == "loss")
+
+
+def looked(world: World, at: datetime, past: Change | None) -> None:
+    """Keep a look at the house's verdicts over all its days, in which the loft's past shows a change or none."""
+    rooms = [
+        ZoneVerdict(
+            id=zone,
+            name=zone.title(),
+            design_w_per_k=w_per_k,
+            design_low_w_per_k=w_per_k,
+            design_high_w_per_k=w_per_k,
+            measured_w_per_k=w_per_k,
+            low_w_per_k=w_per_k - 5,
+            high_w_per_k=w_per_k + 5,
+            probability=0.9,
+            verdict="as-designed",
+            causes=(),
+            days_used=40,
+            missing=(),
+            possible_from=None,
+            metered_kwh=None,
+            expected_kwh=None,
+            against_past=past if zone == "loft" else None,
+        )
+        for zone, w_per_k in (("loft", 93.0), ("hall", 40.0))
+    ]
+    assessment = Assessment(
+        start=FIRST.isoformat(),
+        end=at.isoformat(),
+        design_version="d",
+        method="m",
+        method_version=1,
+        zones=tuple(rooms),
+    )
+    verdicts.save(world.conn, assessment, t_ms=to_ms(at), digest="h")
+
+
+@pytest.mark.parametrize(("since", "share"), [("2026-01-29", 1.0), ("2026-01-15", 0.5), ("2025-12-01", 0.0)])
+def test_a_change_in_a_rooms_past_is_loss_from_its_date_on(world: World, since: str, share: float) -> None:
+    """Found with its date by a kept look: all of it where it fell between the bills, half where it was in the first."""
+    world.period(FIRST, 28)
+    world.period(SECOND, 28, leak=1.25)
+    past = Change(since=since, before_w_per_k=80.0, after_w_per_k=110.0, low=1.2, high=1.5, probability=0.99)
+    looked(world, SECOND + 27 * DAY, past)
+    found = world.why()
+    # 30 W/K x 24 h x 28 d x (17.333 - 3 - 7 K, the mean of the second weeks' outdoors)
+    whole = 30 * 0.024 * 28 * (17 + 1 / 3 - 3 - (6 * 10 + 7 * 9 + 8 * 9) / 28)
+    step = next(step for step in found.steps if step.code == "loss")
+    assert step.kwh == pytest.approx(share * whole, rel=0.02, abs=0.1)
+    assert ("Loft" in step.sentence) == (share > 0)
+    assert not any("verdicts" in said for said in found.missing)
+
+
+def test_a_change_that_is_not_sure_is_no_loss(world: World) -> None:
+    """A look that is 80 % sure of a change makes no step of it."""
+    world.period(FIRST, 28)
+    world.period(SECOND, 28)
+    past = Change(since="2026-01-29", before_w_per_k=80.0, after_w_per_k=90.0, low=0.9, high=1.4, probability=0.8)
+    looked(world, SECOND + 27 * DAY, past)
+    assert next(step for step in world.why().steps if step.code == "loss").kwh == 0
 
 
 def test_what_chance_does_to_verdicts_is_no_loss(world: World) -> None:
