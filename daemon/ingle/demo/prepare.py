@@ -1,4 +1,4 @@
-"""Make the demo's database: the house as its first revision, then weeks of readings, as they would have come."""
+"""Make the demo's database: the house as its first revision, weeks of readings as they would have come, two bills."""
 
 from __future__ import annotations
 
@@ -6,6 +6,7 @@ from collections.abc import Callable
 from pathlib import Path
 
 from ingle.clock import Clock
+from ingle.demo.bills import enter_bills
 from ingle.demo.history import fill_history
 from ingle.demo.site import Site
 from ingle.intake import Intake
@@ -51,6 +52,8 @@ async def prepare(
                 )
             )
             intake = Intake(store, Live(clock, house), clock)
-            return await fill_history(intake, house, design, clock, weeks=weeks, progress=progress)
+            site = await fill_history(intake, house, design, clock, weeks=weeks, progress=progress)
+            await enter_bills(store, house, clock, weeks=weeks)
+            return site
         finally:
             await store.close()
