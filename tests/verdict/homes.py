@@ -91,11 +91,14 @@ def homes(
     every_min: int = 5,
     design_error: float = 0.05,
     varied: bool = False,
+    design_everywhere: float = 0.0,
 ) -> list[Home]:
-    """Simulate one home for each set of flaws."""
+    """Simulate one home for each set of flaws; ``design_everywhere`` puts the whole survey wrong, up or down."""
     batch = _Batch(np.random.default_rng(seed), days, flaws, every_min, design_error)
     if varied:
         batch.vary(np.random.default_rng(seed + 50_000))
+    up_or_down = np.where(np.arange(len(flaws)) % 2, 1 + design_everywhere, 1 - design_everywhere)
+    batch.design = batch.design * up_or_down[:, None]
     batch.run()
     return [batch.home(index) for index in range(len(flaws))]
 

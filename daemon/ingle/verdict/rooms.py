@@ -45,6 +45,7 @@ def assess_rooms(
     *,
     zones: Collection[str] = (),
     fit: bool = False,
+    explained: bool = True,
 ) -> Assessment:
     """Return the verdicts of a house over a span.
 
@@ -62,6 +63,8 @@ def assess_rooms(
         Only these are reported; the whole house is estimated all the same. Empty for all.
     fit
         Whether to give the days that each figure rests on.
+    explained
+        Whether to look for causes too, which takes longer than all the rest.
     """
     balance = balances(house, read, start_s, end_s)
     sunshine = Sunshine(house, balance)
@@ -95,9 +98,20 @@ def assess_rooms(
         method_version=METHOD_VERSION,
         zones=tuple(
             said(
-                _case(house, design, zone, balance, judged[zone.id], found.get(zone.id), ratios, joined),
+                _case(
+                    house,
+                    design,
+                    zone,
+                    balance,
+                    judged[zone.id],
+                    found.get(zone.id),
+                    ratios,
+                    joined,
+                    explained=explained,
+                ),
                 beside.get(zone.id),
                 fit=fit,
+                explained=explained,
             )
             for zone in wanted
         ),
@@ -166,8 +180,10 @@ def _case(
     found: Estimate | None,
     ratios: Mapping[str, float],
     joined: Sequence[LinkPrior],
+    *,
+    explained: bool,
 ) -> Case:
-    compared = design_of(zone, design)
+    compared = design_of(zone, design) if explained else None
     return Case(
         house=house,
         design=design,

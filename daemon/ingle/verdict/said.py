@@ -20,7 +20,7 @@ from ingle.verdict.prior import design_of
 from ingle.verdict.system import Estimate
 
 
-def said(case: Case, beside: Standing | None, *, fit: bool) -> ZoneVerdict:
+def said(case: Case, beside: Standing | None, *, fit: bool, explained: bool) -> ZoneVerdict:
     """Return a room's verdict for all faces.
 
     Parameters
@@ -31,6 +31,8 @@ def said(case: Case, beside: Standing | None, *, fit: bool) -> ZoneVerdict:
         Its standing against the house's other rooms, where there are enough.
     fit
         Whether to give the days that the figure rests on.
+    explained
+        Whether to look for causes, findings and mould too.
     """
     room, found, judged = case.room, case.found, case.judgement
     value, low, high = design_of(room.zone, case.design) or (None, None, None)
@@ -47,9 +49,9 @@ def said(case: Case, beside: Standing | None, *, fit: bool) -> ZoneVerdict:
         high_w_per_k=None if loss is None or half is None else _tidy(loss + half),
         probability=_tidy(judged.probability),
         verdict=judged.verdict,
-        causes=causes(case),
-        findings=findings(case),
-        moisture=moisture(case),
+        causes=causes(case) if explained else (),
+        findings=findings(case) if explained else (),
+        moisture=moisture(case) if explained else None,
         against_house=None if beside is None else _against(beside),
         against_past=None if found is None else _past(found, case.balance),
         fit=fit_days(room, case.balance, found) if fit else (),
