@@ -206,7 +206,7 @@ async def test_pages_are_linked_by_real_links(now: Watched, served: Served) -> N
     """The navigation lists the pages that exist, marks this one, and works without scripts."""
     read = "(all) => all.map((a) => [a.textContent, a.getAttribute('href')])"
     links = await now.page.locator("nav a").evaluate_all(read)
-    assert links == [["Now", "/"], ["Design", "/design"], ["Check", "/check"]]
+    assert links == [["Now", "/"], ["Use", "/use"], ["Design", "/design"], ["Check", "/check"]]
     await expect(now.page.locator("nav a[aria-current=page]")).to_have_text("Now")
     for _, address in links:
         answer = await now.page.request.get(f"{served.url}{address}")

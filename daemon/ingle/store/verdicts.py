@@ -47,6 +47,15 @@ def history(conn: sqlite3.Connection, zone: str | None = None, limit: int = LIST
     return tuple(_look(number, t_ms, digest, document, zone) for number, t_ms, digest, document in rows)
 
 
+def newest_at(conn: sqlite3.Connection, t_ms: int) -> tuple[int, Assessment] | None:
+    """Return the newest look at or before an instant with its time [ms]; None where there is none of this form."""
+    row = conn.execute("SELECT t, document FROM look WHERE t <= ? ORDER BY number DESC LIMIT 1", (t_ms,)).fetchone()
+    try:
+        return None if row is None else (int(row[0]), msgspec.json.decode(row[1], type=Assessment))
+    except msgspec.ValidationError:
+        return None
+
+
 def whole(conn: sqlite3.Connection, number: int) -> Assessment | None:
     """Return a look's assessment as it was given; None where there is no such look."""
     row = conn.execute("SELECT document FROM look WHERE number = ?", (number,)).fetchone()
