@@ -16,6 +16,7 @@ import aiohttp
 from fakes import FakeClock
 from houses import every_day, make_house, make_zone
 from ingle.commands import Commands
+from ingle.commands.people import People
 from ingle.commands.publisher import NoPublisher
 from ingle.config.daemon import Settings
 from ingle.http.serve import Listener, Parts, serve_http
@@ -101,6 +102,8 @@ async def serving(
     commands = Commands(store, live, clock, told, trust=trust)
     await commands.load_house(house, origin=Origin(who="test", via="cli"), why="", expected=None)
     await commands.start()
+    people = People(store, clock)
+    await people.start()
     parts = Parts(
         store=store,
         live=live,
@@ -109,6 +112,7 @@ async def serving(
         clock=clock,
         settings=Settings(listen="127.0.0.1:0", hosts=("tern.example",)),
         verdicts=Verdicts(store.path, clock, command=command),
+        people=people,
     )
     async with await serve_http(parts) as listener, aiohttp.ClientSession() as client:
         yield Served(parts, listener, client, clock, told)

@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import asyncio
+import sqlite3
+from functools import cache
 from typing import Any, NamedTuple
 
 import aiohttp
@@ -12,10 +14,14 @@ import pytest
 from jsonschema import Draft202012Validator
 from openapi_spec_validator import validate
 
+from ingle.commands.secrets import hash_password
 from ingle.http import bodies
 from ingle.http.openapi import describe
 from ingle.http.table import ROUTES
+from ingle.model.instants import to_ms
+from ingle.model.people import Person
 from ingle.model.readings import OUTDOOR, Reading, Source
+from ingle.store import people as stored
 from served import HOUSE, Served
 
 DOCUMENT = msgspec.json.decode(msgspec.json.encode(describe(ROUTES)))
@@ -27,6 +33,9 @@ SOME_PRICES = {
     "series": "grid",
     "prices": [{"from": "2026-01-05T00:00:00Z", "to": "2026-01-05T00:30:00Z", "per_kwh": -0.02}],
 }
+PASSWORD = "ropes and tar on the quay"
+A_READER = {"id": "reader", "name": "Reader", "role": "reader", "password": PASSWORD}
+A_CLAIM = {"code": "X", "id": "wenna", "name": "Wenna Trask", "password": PASSWORD}
 A_TEST = {"zones": ["hall"], "temp_c": 21, "nights": 4, "empty": True, "who": "Wenna"}
 
 
@@ -104,6 +113,33 @@ EXAMPLES = {
     "post-heating-tests-number-stop": Example(
         "/api/heating-tests/1/stop", {"who": "Wenna"}, {"who": ""}, missing="/api/heating-tests/7/stop"
     ),
+    "post-claim": Example("/api/claim", A_CLAIM, {**A_CLAIM, "id": "A b"}),
+    "post-session": Example("/api/session", {"id": "reader", "password": PASSWORD}, {"id": 5}),
+    "post-session-end": Example("/api/session/end"),
+    "get-me": Example("/api/me"),
+    "get-people-rights": Example("/api/people/rights"),
+    "get-people": Example("/api/people"),
+    "post-people": Example("/api/people", A_READER, {**A_READER, "role": "boss"}),
+    "post-people-id": Example(
+        "/api/people/reader",
+        {"name": "Reader", "role": "reader"},
+        {"name": ""},
+        missing="/api/people/nobody",
+        refused="/api/people/wenna",
+    ),
+    "post-people-id-close": Example(
+        "/api/people/reader/close", missing="/api/people/nobody/close", refused="/api/people/wenna/close"
+    ),
+    "post-people-id-password": Example(
+        "/api/people/reader/password",
+        {"password": "another sentence", "present": PASSWORD},
+        {"password": "short", "present": PASSWORD},
+        missing="/api/people/nobody/password",
+    ),
+    "post-people-id-tokens": Example(
+        "/api/people/reader/tokens", {"label": "x"}, {"label": ""}, missing="/api/people/nobody/tokens"
+    ),
+    "post-proofs-number-end": Example("/api/proofs/1/end", missing="/api/proofs/7/end"),
     "get-events": Example("/api/events"),
     "get-healthz": Example("/healthz"),
     "get-readyz": Example("/readyz"),
@@ -156,7 +192,8 @@ async def test_valid_call(served: Served, method: str, path: str, operation: Any
     if "heating-tests-number" in operation["operationId"]:
         await served.post("/api/heating-tests", A_TEST, 201)
     await enter_bills(served, operation["operationId"])
-    async with await ask(served, method, operation, example.path, example.body) as answer:
+    body, token = await people(served, operation["operationId"], example.body)
+    async with await ask(served, method, operation, example.path, body, token=token) as answer:
         documented = operation["responses"].get(str(answer.status))
         assert documented is not None, await answer.text()
         assert answer.status < 400 or operation["operationId"] == "get-readyz"
@@ -182,10 +219,11 @@ async def test_documented_refusal(
         await served.post("/api/heating-tests", A_TEST, 201)
         await served.post("/api/heating-tests/1/stop", {"who": "Wenna"})
     await enter_bills(served, operation["operationId"])
+    body, token = await people(served, operation["operationId"], body, status)
     held = await break_things(served, operation["operationId"]) if status == 503 else []
     if status == 408:
         monkeypatch.setattr(bodies, "BODY_S", 0.05)
-    async with await ask(served, method, operation, path, body, status) as answer:
+    async with await ask(served, method, operation, path, body, status, token=token) as answer:
         assert answer.status == status, await answer.text()
         assert answer.content_type == "application/problem+json"
         problem = await answer.json(content_type=None)
@@ -209,9 +247,11 @@ async def hear(served: Served) -> None:
     await served.parts.store.write(lambda _: None)
 
 
-async def ask(served: Served, method: str, operation: Any, path: str, body: object, status: int = 0) -> Any:
+async def ask(
+    served: Served, method: str, operation: Any, path: str, body: object, status: int = 0, *, token: str = ""
+) -> Any:
     """Make a call, bent so that it earns a status."""
-    headers: dict[str, str] = {}
+    headers: dict[str, str] = {"Authorization": f"Bearer {token}"} if token else {}
     data: Any = None if body is None else msgspec.json.encode(body)
     if body is not None:
         headers["Content-Type"] = "application/json"
@@ -228,6 +268,56 @@ async def ask(served: Served, method: str, operation: Any, path: str, body: obje
     if status == 428:
         del headers["If-Match"]
     return served.client.request(method.upper(), served.url(path), data=data, headers=headers)
+
+
+async def people(served: Served, name: str, body: object, status: int = 200) -> tuple[object, str]:
+    """Give accounts to whoever an operation speaks of; return its body, and the token to ask with."""
+    known = served.parts.people
+    if name == "post-claim" and status != 409:
+        await fail_often(served, "/api/claim", A_CLAIM, status)
+        return ({**A_CLAIM, "code": known.new_claim()} if status == 200 else body), ""
+    of_people = name.startswith(("post-claim", "post-session", "post-people-", "post-proofs"))
+    if not of_people and status != 401 and (name, status) != ("post-people", 409):
+        return body, ""
+    await open_accounts(served)
+    if name in {"post-claim", "post-session"}:
+        wrong = {"id": "reader", "password": "a guess"}
+        await fail_often(served, "/api/session", wrong, status)
+        return (wrong if status == 401 else body), ""
+    token = (await known.make_token("wenna", "test", "test"))[1]
+    if (name, status) == ("post-people-id-tokens", 409):
+        for _ in range(50):
+            await known.make_token("reader", "many", "test")
+    if name == "post-people-id-password":
+        await fail_often(served, EXAMPLES[name].path, {"password": "x", "present": "a guess"}, status, token)
+    return body, "" if status == 401 else token
+
+
+async def open_accounts(served: Served) -> None:
+    """Open an owner's and a reader's account."""
+    now = served.clock.now()
+
+    def add(conn: sqlite3.Connection) -> None:
+        for person_id, role in (("wenna", "owner"), ("reader", "reader")):
+            person = Person(id=person_id, name=person_id, role=role, since=now)  # type: ignore[arg-type]  # both roles
+            stored.add(conn, person, kept(), to_ms(now))
+
+    await served.parts.store.write(add)
+    await served.parts.people.start()
+
+
+async def fail_often(served: Served, path: str, body: object, status: int, token: str = "") -> None:
+    """Guess until guesses are slowed, where that is what is to be seen."""
+    headers = {"Authorization": f"Bearer {token}"} if token else {}
+    for _ in range(4 if status == 429 else 0):
+        async with served.client.post(served.url(path), json=body, headers=headers) as answer:
+            assert answer.status in {401, 403}
+
+
+@cache
+def kept() -> str:
+    """Return what is kept of the password; hashing is slow by intent, so once."""
+    return hash_password(PASSWORD)
 
 
 async def enter_bills(served: Served, name: str) -> None:

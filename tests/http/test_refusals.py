@@ -201,7 +201,26 @@ def test_any_value_at_fault_can_be_shown(value: object) -> None:
 
 
 @pytest.mark.parametrize("host", ["0.0.0.0", "192.168.1.4", "::", "tern.example", ""])
-def test_only_loopback_is_listened_on(host: str) -> None:
-    """Any other address is refused with a sentence, for nobody is asked who they are yet."""
-    with pytest.raises(Refused, match="accounts"):
-        check_listen(host)
+def test_only_loopback_is_listened_on_without_an_owner(host: str) -> None:
+    """Any other address is refused with a sentence on how to make one, for nobody could be asked who they are."""
+    with pytest.raises(Refused, match="ingle user add"):
+        check_listen(host, plain=True)
+
+
+@pytest.mark.parametrize(
+    ("host", "why"),
+    [
+        ("0.0.0.0", "every address"),
+        ("::", "every address"),
+        ("tern.example", "is a name"),
+        ("203.0.113.9", "not an address of a network at home"),
+        ("2001:db8:1::1", "unencrypted|not an address"),
+        ("192.168.1.4", "unencrypted"),
+    ],
+)
+def test_off_loopback_also_takes_the_owners_word(host: str, why: str) -> None:
+    """With an owner, an address at home is listened on where the settings allow it unencrypted; no other ever is."""
+    with pytest.raises(Refused, match=why):
+        check_listen(host, owned=True)
+    if why == "unencrypted":
+        check_listen(host, owned=True, plain=True)

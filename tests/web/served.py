@@ -8,6 +8,7 @@ from typing import Self
 import msgspec
 
 from fakes import FakeClock
+from ingle.commands.people import People
 from ingle.commands.publisher import NoPublisher
 from ingle.commands.service import Commands
 from ingle.config.daemon import Settings
@@ -80,6 +81,8 @@ class Served:
             await self.load(house)
         self.live.set_broker(up=True)
         self.intake = Intake(self.store, self.live, self.clock)
+        self.people = People(self.store, self.clock)
+        await self.people.start()
         parts = Parts(
             store=self.store,
             live=self.live,
@@ -88,6 +91,7 @@ class Served:
             clock=self.clock,
             settings=self.settings,
             verdicts=self.verdicts,
+            people=self.people,
         )
         self.listener = await serve_http(parts)
         self.url = self.listener.page.rstrip("/")

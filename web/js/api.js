@@ -184,7 +184,14 @@ export async function send(path, options = {}) {
     throw Object.assign(new Problem({ status: 0 }), { cause });
   }
   if (answer.ok) return answer;
+  if (answer.status === 401) signIn();
   throw await problem(answer);
+}
+
+/** Go and say who asks, and come back here; on the account page itself that is what the page is for. */
+export function signIn() {
+  if (location.pathname === "/account") return;
+  location.replace(`/account?next=${encodeURIComponent(location.pathname + location.search + location.hash)}`);
 }
 
 /**

@@ -6,7 +6,7 @@
  * capped back-off and jitter. The server sends its whole state first, so nothing is missed by reconnecting.
  */
 
-import { problem } from "/js/api.js";
+import { problem, signIn } from "/js/api.js";
 
 const SILENCE_MS = 40_000; // the server's heartbeat is 15 s
 const FIRST_WAIT_MS = 500;
@@ -119,6 +119,7 @@ export class Live {
         cache: "no-store",
         signal: this.link.signal,
       });
+      if (answer.status === 401) signIn();
       if (!answer.ok || !answer.body) throw await problem(answer);
       this.listener.opened();
       const parser = new EventParser();

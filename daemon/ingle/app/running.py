@@ -20,6 +20,7 @@ from ingle.app.strays import say_strays
 from ingle.app.ticker import Ticker
 from ingle.app.today import keep_today
 from ingle.clock import Clock
+from ingle.commands.people import People
 from ingle.commands.service import Commands
 from ingle.config.daemon import Settings
 from ingle.config.house import read_house_file
@@ -44,6 +45,7 @@ from ingle.store.db import Store
 from ingle.store.installation import installation_id
 from ingle.store.last import path_beside
 from ingle.store.lock import take_lock
+from ingle.store.people import is_owned
 from ingle.store.readings import newest
 
 log = logging.getLogger(__name__)
@@ -92,7 +94,7 @@ async def running(settings: Settings, clock: Clock) -> AsyncIterator[Running]:
     Unreachable
         Where the database is in use or must be left alone, or nothing can listen at the address.
     """
-    check_listen(settings.listen_at[0])
+    check_listen(settings.listen_at[0], owned=is_owned(settings.db), plain=settings.plain_http)
     asyncio.get_running_loop().set_exception_handler(say_strays)
     async with AsyncExitStack() as stack:
         stack.enter_context(take_lock(settings.db))
@@ -112,6 +114,8 @@ async def running(settings: Settings, clock: Clock) -> AsyncIterator[Running]:
         stack.push_async_callback(commands.flush)
         await link.start()
         stack.push_async_callback(link.stop)
+        people = People(store, clock)
+        await people.start()
         verdicts = Verdicts(settings.db, clock)
         stack.push_async_callback(verdicts.close)
         parts = Parts(
@@ -122,6 +126,7 @@ async def running(settings: Settings, clock: Clock) -> AsyncIterator[Running]:
             clock=clock,
             settings=settings,
             verdicts=verdicts,
+            people=people,
         )
         listener = await serve_http(parts)
         stack.push_async_callback(listener.close)

@@ -26,6 +26,7 @@ VERBS: dict[str, str] = {
     "cost": "What it cost, by heater and day; why one bill is higher than another.",
     "house": "Load, dump, check the house file; see its history.",
     "readings": "Import and export readings.",
+    "user": "Say who may do what: accounts, tokens.",
     "backup": "Copy the database while it runs.",
 }
 

@@ -3,10 +3,14 @@
 from __future__ import annotations
 
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 import click
 
 from ingle.cli.common import config_option, db_option
+
+if TYPE_CHECKING:
+    from ingle.app.running import Running
 
 
 @click.command()
@@ -27,4 +31,14 @@ def serve(db: Path | None, config: Path | None, broker: str | None, listen: str 
 
     settings = with_flags(load_settings(config, os.environ), db=db, listen=listen, broker=broker, clock=clock)
     set_up_logging()
-    asyncio.run(run(settings, SystemClock(), lambda running: click.echo(f"page {running.page}")))
+
+    def ready(running: Running) -> None:
+        click.echo(f"page {running.page}")
+        people = running.parts.people
+        if not people.owned:
+            # To stderr: whoever reads the console becomes the owner, whoever reads what scripts pass on does not.
+            click.echo(
+                f"no owner yet; claim code {people.new_claim()} (15 minutes, at {running.page}account)", err=True
+            )
+
+    asyncio.run(run(settings, SystemClock(), ready))

@@ -2,7 +2,7 @@
 
 Every setting has a default, so that a house can be served without a file; flags on the command line win over it::
 
-    listen = "127.0.0.1:8470"           # where pages and API answer; only loopback without a user list
+    listen = "127.0.0.1:8470"           # where pages and API answer; off loopback see plain_http
     broker = "mqtt://127.0.0.1:1883"    # or "embedded"
     username = "ingle"                  # at the broker
     password_file = "broker.password"   # first line of this file
@@ -12,6 +12,7 @@ Every setting has a default, so that a house can be served without a file; flags
     hosts = ["tern.example"]            # further names under which a browser may ask
     profiles = "profiles"               # folder of firmware profiles besides the shipped ones
     readings_days = 730                 # how long single readings are kept
+    plain_http = true                   # others on a home network may ask without encryption; takes an owner's account
     carbon = "carbon.toml"              # factors to show carbon by (config/carbon.py); without it none is shown
 
 Paths are relative to the file's own folder.
@@ -58,6 +59,7 @@ class Settings(Value, frozen=True, kw_only=True):
     hosts: tuple[Annotated[str, Meta(pattern=r"^[A-Za-z0-9.:\[\]-]{1,253}$", description="a host name")], ...] = ()
     profiles: Annotated[str, Meta(min_length=1)] | None = None
     readings_days: Annotated[int, Meta(ge=7, le=36_500)] = 730
+    plain_http: bool = False
     carbon: Annotated[str, Meta(min_length=1)] | None = None
 
     @property

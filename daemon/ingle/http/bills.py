@@ -11,7 +11,7 @@ from msgspec import Meta
 from ingle.commands.bills import Bills, bill_etag
 from ingle.errors import BadInput, Unknown
 from ingle.http.problems import BadQuery
-from ingle.http.route import ORIGIN, Call, Reply, Route, quoted
+from ingle.http.route import Call, Reply, Route, quoted
 from ingle.model.bills import Bill, BillShown, BillsShown, BillWhy
 from ingle.model.commands import Origin
 from ingle.reports import bills as report
@@ -26,7 +26,7 @@ _DIGITS: Final = 15
 class About(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
     """What goes into the history beside a change."""
 
-    who: Annotated[str, Meta(min_length=1, max_length=200, description="who changes it")] = ORIGIN.who
+    who: Annotated[str, Meta(max_length=200, description="who changes it, where nobody has an account")] = ""
     why: Annotated[str, Meta(max_length=200, description="why, for the history")] = ""
 
 
@@ -113,7 +113,7 @@ def _bills(call: Call) -> Bills:
 
 
 def _origin(call: Call) -> Origin:
-    return Origin(who=call.query.who, via="http")
+    return Origin(who=call.who(call.query.who), via="http")
 
 
 async def _reply(call: Call, found: Numbered, status: int = 200) -> Reply:
@@ -135,6 +135,7 @@ ROUTES = (
     Route(
         method="POST",
         path="/api/bills",
+        act="keep-books",
         summary="Enter a bill, or two readings of the meter by hand",
         handler=enter,
         answers=BillShown,
@@ -156,6 +157,7 @@ ROUTES = (
     Route(
         method="PUT",
         path="/api/bills/{number}",
+        act="keep-books",
         summary="Correct a bill",
         handler=change,
         answers=BillShown,
@@ -168,6 +170,7 @@ ROUTES = (
     Route(
         method="DELETE",
         path="/api/bills/{number}",
+        act="keep-books",
         summary="Remove a bill; what it was stays in the history",
         handler=remove,
         answers=BillShown,

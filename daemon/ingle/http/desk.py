@@ -16,7 +16,7 @@ from ingle.commands import prices
 from ingle.commands.prices import Placed, series_of
 from ingle.config.house import parse_house
 from ingle.config.saving import check_saving
-from ingle.http import bodies, explain, what_if
+from ingle.http import bodies, explain, people, what_if
 from ingle.http.health import Alive, healthz
 from ingle.http.houses import RevisionMade, made
 from ingle.http.problems import Refusal
@@ -94,7 +94,11 @@ async def take_prices(call: Call) -> Reply:
 
 ROUTES: tuple[Route, ...] = (
     # What only the running house knows: the same answers as over the API, for the command line beside it.
-    *(replace(route, path=f"/desk{route.path.removeprefix('/api')}") for route in (*explain.ROUTES, *what_if.ROUTES)),
+    *(
+        replace(route, path=f"/desk{route.path.removeprefix('/api')}")
+        for route in (*explain.ROUTES, *what_if.ROUTES, *people.ROUTES)
+    ),
+    people.DESK_ROUTE,
     Route(method="GET", path="/desk/health", summary="Whether the daemon listens", handler=healthz, answers=Alive),
     Route(
         method="POST",
@@ -104,6 +108,7 @@ ROUTES: tuple[Route, ...] = (
         answers=RevisionMade,
         query=Loading,
         described=False,
+        act="change-house",
     ),
     Route(
         method="POST",
@@ -113,10 +118,12 @@ ROUTES: tuple[Route, ...] = (
         answers=imports.Taken,
         query=Chunk,
         described=False,
+        act="change-house",
     ),
     Route(
         method="POST",
         path="/desk/prices",
+        act="keep-books",
         summary="Store a file of half-hourly prices",
         handler=take_prices,
         answers=PricesTaken,

@@ -14,9 +14,12 @@ from typing import Final
 import msgspec
 from aiohttp import web
 
+from ingle.http.askers import who_asks
 from ingle.http.problems import Refusal
 from ingle.http.route import Call, Route
 from ingle.live.feed import Change, Feed
+from ingle.model.decisions import Notice
+from ingle.model.now import HouseNow
 
 #: Streams at once; a house has fewer open pages.
 MOST: Final = 16
@@ -53,7 +56,7 @@ class Streams:
         with call.parts.live.subscribe(_last_id(call.request)) as feed:
             self._open[feed] = call.request
             try:
-                return await _send(call.request, feed)
+                return await _send(call, feed)
             finally:
                 self._open.pop(feed, None)  # the next reader may have dropped it as gone
 
@@ -82,14 +85,17 @@ async def events(call: Call) -> web.StreamResponse:
     return await call.request.app[STREAMS].follow(call)
 
 
-async def _send(request: web.Request, feed: Feed) -> web.StreamResponse:
+async def _send(call: Call, feed: Feed) -> web.StreamResponse:
+    request = call.request
     response = web.StreamResponse(headers={"Cache-Control": "no-store", "Content-Type": "text/event-stream"})
     response.charset = "utf-8"
     response.enable_chunked_encoding()
     with suppress(ConnectionError, TimeoutError):
         await response.prepare(request)
         await _write(response, f"retry: {RETRY_MS}\n\n".encode())
-        while (text := await _next(feed)) is not None:
+        while (text := await _next(feed, call.scope)) is not None:
+            if not _still_known(call):
+                break  # signed out, or the account was closed, while the stream was open
             await _write(response, text)
         return response
     _cut(request)
@@ -102,13 +108,13 @@ def _cut(request: web.Request) -> None:
         request.transport.abort()
 
 
-async def _next(feed: Feed) -> bytes | None:
+async def _next(feed: Feed, scope: frozenset[str] | None) -> bytes | None:
     """Return the next change that is told, or a heartbeat; None at the end."""
     try:
         async with asyncio.timeout(HEARTBEAT_S):
             async for change in feed:
-                if change.kind in TOLD:
-                    return message(change)
+                if change.kind in TOLD and (seen := _within(change, scope)) is not None:
+                    return message(seen)
     except TimeoutError:
         return b": still here\n\n"
     return None
@@ -117,6 +123,24 @@ async def _next(feed: Feed) -> bytes | None:
 async def _write(response: web.StreamResponse, text: bytes) -> None:
     async with asyncio.timeout(STUCK_S):
         await response.write(text)
+
+
+def _still_known(call: Call) -> bool:
+    known = who_asks(call.request)
+    return known is not None and known.asker == call.known.asker
+
+
+def _within(change: Change, scope: frozenset[str] | None) -> Change | None:
+    """Return as much of a change as somebody with these zones may see."""
+    if scope is None:
+        return change
+    if change.kind == "zone":
+        return change if change.subject in scope else None
+    if change.kind == "notices" and isinstance(change.data, tuple):
+        return change._replace(data=tuple(one for one in change.data if isinstance(one, Notice) and one.zone in scope))
+    if isinstance(change.data, HouseNow):
+        return change._replace(data=change.data.narrowed(scope))
+    return None
 
 
 def message(change: Change) -> bytes:
@@ -137,6 +161,7 @@ ROUTES = (
         summary="What changes, as it happens: events zone, house and notices, first the state of now",
         handler=events,
         answers=None,
+        act="look-zone",
         media="text/event-stream",
         errors=(503,),
     ),

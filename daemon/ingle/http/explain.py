@@ -68,6 +68,7 @@ ROUTES = (
         summary="Why a zone is as cold or warm as it is: one sentence, and all that it rests on",
         handler=explanation,
         answers=Explanation,
+        act="look-zone",
         query=Moment,
         errors=(503,),
     ),

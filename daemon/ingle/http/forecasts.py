@@ -7,7 +7,7 @@ from typing import Annotated
 import msgspec
 from msgspec import Meta
 
-from ingle.http.route import ORIGIN, Call, Reply, Route
+from ingle.http.route import Call, Reply, Route
 from ingle.model.forecasts import ForecastRequest, Forecasts, KeptForecast
 from ingle.reports import forecast as report
 from ingle.reports.forecast_score import keep, kept_forecast, listed
@@ -28,7 +28,7 @@ async def forecasts(call: Call) -> Reply:
 async def make(call: Call) -> Reply:
     """Make a forecast and keep it for good."""
     house, now, asked = call.parts.live.house, call.parts.clock.now(), call.body
-    who = asked.who or ORIGIN.who
+    who = call.who(asked.who)
     said = await call.parts.store.read(lambda conn: report.forecast(conn, house, asked, now, who))
 
     kept = await call.parts.store.write(lambda conn: kept_forecast(conn, house, keep(conn, said), now))
@@ -48,6 +48,7 @@ ROUTES = (
     Route(
         method="POST",
         path="/api/forecasts",
+        act="keep-books",
         summary="Say what the coming days should take and cost; it is kept unchanged and scored when they are over",
         handler=make,
         answers=KeptForecast,

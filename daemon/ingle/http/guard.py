@@ -1,8 +1,7 @@
-"""Who may ask at all: the right Host, no other site's page, nothing packed.
+"""Who may ask at all: the right Host, no other site's page, nothing packed. Who they are, ``askers`` finds out.
 
-ingle listens on loopback and has no accounts yet, so the danger is another web page in the same browser: one that
-has its own name resolve to 127.0.0.1, or that posts a form here. Both name themselves: by ``Host``, by ``Origin``
-and by ``Sec-Fetch-Site``.
+While ingle listens on loopback the danger is another web page in the same browser: one that has its own name resolve
+to 127.0.0.1, or that posts a form here. Both name themselves: by ``Host``, by ``Origin`` and by ``Sec-Fetch-Site``.
 """
 
 from __future__ import annotations
@@ -29,27 +28,47 @@ _HEADERS: Final = {
 _OWN: Final = frozenset({"same-origin", "none"})
 
 
-def check_listen(host: str) -> None:
-    """Refuse to listen where others could reach ingle, for there are no accounts yet that could hold them off.
+def check_listen(host: str, *, owned: bool = False, plain: bool = False) -> None:
+    """Refuse to listen where others could reach ingle, unless they will be asked who they are.
+
+    Off loopback that takes an owner, and the owner's word that passwords and temperatures may travel there unencrypted
+    (``plain_http``); and only an address of a network at home (RFC 1918, RFC 4193), never every address at once.
 
     Raises
     ------
     Refused
-        For any address but a loopback one.
+        With what to do.
 
     >>> check_listen("127.0.0.1")
-    >>> check_listen("0.0.0.0")
+    >>> check_listen("192.168.1.4")
     Traceback (most recent call last):
-    ingle.errors.Refused: listen: 0.0.0.0 can be reached from other machines, ...
+    ingle.errors.Refused: listen: 192.168.1.4 can be reached from other machines, and nobody has an account ...
+    >>> check_listen("0.0.0.0", owned=True)
+    Traceback (most recent call last):
+    ingle.errors.Refused: listen: 0.0.0.0 stands for every address ...
+    >>> check_listen("192.168.1.4", owned=True, plain=True)
     """
     try:
-        loopback = host == "localhost" or ipaddress.ip_address(host).is_loopback
+        address = ipaddress.ip_address("127.0.0.1" if host == "localhost" else host)
     except ValueError:
-        loopback = False
-    if not loopback:
+        address = None
+    if address is not None and address.is_loopback:
+        return
+    if not owned:
         raise Refused(
-            f"listen: {host} can be reached from other machines, and this version of ingle has no user accounts to "
-            "ask who they are; listen on 127.0.0.1 or [::1], and put a proxy with a login in front of it"
+            f"listen: {host} can be reached from other machines, and nobody has an account by which ingle could tell "
+            "who asks; listen on 127.0.0.1 or [::1], or make an owner first: ingle user add NAME --role owner"
+        )
+    if address is None:
+        raise Refused(f"listen: {host} is a name; give the address itself, such as 192.168.1.4")
+    if address.is_unspecified:
+        raise Refused(f"listen: {host} stands for every address of this machine; name the one to listen at")
+    if not address.is_private or address.is_link_local:
+        raise Refused(f"listen: {host} is not an address of a network at home; listen at one, or on 127.0.0.1")
+    if not plain:
+        raise Refused(
+            f"listen: at {host} passwords and temperatures would travel unencrypted; put a proxy with TLS before "
+            "127.0.0.1, or allow it with plain_http = true in the settings where you trust everybody on that network"
         )
 
 

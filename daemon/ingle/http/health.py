@@ -40,7 +40,7 @@ async def readyz(call: Call) -> Reply:
 
 
 ROUTES = (
-    Route(method="GET", path="/healthz", summary="Whether ingle lives", handler=healthz, answers=Alive),
+    Route(method="GET", path="/healthz", summary="Whether ingle lives", handler=healthz, answers=Alive, act=None),
     Route(
         method="GET",
         path="/readyz",
@@ -48,5 +48,6 @@ ROUTES = (
         handler=readyz,
         answers=Ready,
         also=503,
+        act=None,
     ),
 )

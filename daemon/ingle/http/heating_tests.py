@@ -110,6 +110,7 @@ ROUTES = (
     Route(
         method="POST",
         path="/api/heating-tests/look",
+        act="work-out",
         summary="What a heating test would do and cost, and what stands against it; nothing starts",
         handler=look,
         answers=HeatingTestOutlook,
@@ -119,6 +120,7 @@ ROUTES = (
     Route(
         method="POST",
         path="/api/heating-tests",
+        act="test-heating",
         summary="Hold rooms and their neighbours at one level for some nights in an empty house",
         handler=start,
         answers=HeatingTestShown,
@@ -129,6 +131,7 @@ ROUTES = (
     Route(
         method="POST",
         path="/api/heating-tests/{number}/stop",
+        act="test-heating",
         summary="End a heating test before its time",
         handler=stop,
         answers=HeatingTestShown,

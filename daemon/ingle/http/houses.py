@@ -15,7 +15,7 @@ from ingle.config.saving import check_saving
 from ingle.design import design_house
 from ingle.errors import BadInput, Fault
 from ingle.http.problems import BadQuery, Wrong, wrongs
-from ingle.http.route import ORIGIN, Call, Reply, Route, quoted
+from ingle.http.route import Call, Reply, Route, quoted
 from ingle.model.base import Result
 from ingle.model.design import Design
 from ingle.model.house import House
@@ -86,7 +86,9 @@ async def put_house(call: Call) -> Reply:
     checked = check_house(call.body)
     # Pages make up their own words for the history, so here only the survey itself can have the reason.
     check_saving(checked, before=call.parts.live.house)
-    revision = await call.parts.commands.load_house(checked, origin=ORIGIN, why=call.query.why, expected=call.match)
+    revision = await call.parts.commands.load_house(
+        checked, origin=call.origin, why=call.query.why, expected=call.match
+    )
     return Reply(value=made(revision), headers={"ETag": quoted(revision.digest)})
 
 
@@ -120,6 +122,7 @@ ROUTES = (
     Route(
         method="PUT",
         path="/api/house",
+        act="change-house",
         summary="Make a document the house's next revision",
         handler=put_house,
         answers=RevisionMade,
@@ -144,6 +147,7 @@ ROUTES = (
     Route(
         method="POST",
         path="/api/design/try",
+        act="work-out",
         summary="Heat loss of a house document, which is not stored",
         handler=try_design,
         answers=Tried,

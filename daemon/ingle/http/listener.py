@@ -16,7 +16,6 @@ from typing import Any, Final, Self
 from aiohttp import web
 
 from ingle.errors import Unreachable
-from ingle.http.guard import check_listen
 from ingle.http.problems import answer, one_line, problem
 from ingle.http.unix import bind
 
@@ -106,16 +105,13 @@ class Listener:
         self.app: web.Application | None = None
 
     async def add_tcp(self, app: web.Application, host: str, port: int) -> None:
-        """Serve an application on a loopback address.
+        """Serve an application on an address that ``guard.check_listen`` has passed.
 
         Raises
         ------
-        Refused
-            Where the address can be reached from elsewhere.
         Unreachable
             Where it is taken.
         """
-        check_listen(host)
         runner = await self._runner(app)
         try:
             site = web.TCPSite(runner, host, port, reuse_address=True)

@@ -15,7 +15,8 @@ _REF: Final = "#/components/schemas/{name}"
 
 _SAID: Final = {
     400: "The query, or the body as a whole, cannot be read",
-    403: "Another site's page asked",
+    401: "Who asks is not known: sign in, or send a token",
+    403: "Another site's page asked, or the asker may not",
     404: "There is no such thing in this house",
     408: "The body did not arrive in time",
     409: "The house does not allow it now",
@@ -25,6 +26,7 @@ _SAID: Final = {
     421: "The Host is not one of this daemon's",
     422: "A value is not allowed; errors names it",
     428: "If-Match is missing",
+    429: "Too many tries: Retry-After says how long to wait",
     503: "Something that is needed does not answer",
 }
 

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from aiohttp import web
 
 from ingle.clock import Clock
+from ingle.commands.people import People
 from ingle.commands.service import Commands
 from ingle.config.daemon import Settings
 from ingle.intake.intake import Intake
@@ -26,6 +27,7 @@ class Parts:
     clock: Clock
     settings: Settings
     verdicts: Verdicts
+    people: People
 
 
 PARTS = web.AppKey("parts", Parts)

@@ -14,7 +14,7 @@ from msgspec import Meta, field
 from ingle.commands.service import house_etag
 from ingle.errors import Fault, Unknown
 from ingle.http.bodies import instant
-from ingle.http.problems import BadQuery
+from ingle.http.problems import BadQuery, Refusal
 from ingle.http.route import Call, Reply, Route
 from ingle.model.base import Result
 from ingle.model.house import House
@@ -97,6 +97,8 @@ class _Cursor(NamedTuple):
 async def readings(call: Call) -> Reply:
     """Return one page of readings."""
     start, end = _span(call)
+    if call.scope is not None and call.query.zone not in call.scope:
+        raise Refusal(403, "name one of your own zones: zone=" + ", ".join(sorted(call.scope)))
     cursor = None if call.query.next is None else _cursor(call.query.next)
     house = call.parts.live.house
     asked: Window = call.query
@@ -240,6 +242,7 @@ ROUTES = (
     Route(
         method="GET",
         path="/api/readings",
+        act="look-zone",
         summary="What was reported, source by source; the last day where no span is named",
         handler=readings,
         answers=Readings,
@@ -267,6 +270,7 @@ ROUTES = (
     Route(
         method="POST",
         path="/api/verdicts/refresh",
+        act="work-out",
         summary="Work the verdicts out anew",
         handler=refresh_verdicts,
         answers=Assessment,

@@ -74,6 +74,7 @@ ROUTES = (
     Route(
         method="POST",
         path="/api/prices",
+        act="keep-books",
         summary="Give half-hourly prices of a series; what they cover of those before is replaced",
         handler=give,
         answers=PricesTaken,

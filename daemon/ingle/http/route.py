@@ -14,17 +14,17 @@ from typing import Any, Literal, cast
 import msgspec
 from aiohttp import web
 
+from ingle.commands.people import Known
 from ingle.config.request import value
 from ingle.errors import Refused
 from ingle.http import bodies
+from ingle.http.askers import allow, checked
 from ingle.http.parts import PARTS, Parts
 from ingle.http.problems import Refusal
 from ingle.model.base import Result
 from ingle.model.commands import Origin
 from ingle.model.house import House
-
-#: Who asks over HTTP while there are no accounts: whoever is on this machine.
-ORIGIN = Origin(who="local user", via="http")
+from ingle.model.people import Act
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -33,9 +33,34 @@ class Call:
 
     parts: Parts
     request: web.Request
+    known: Known
     query: Any = None
     body: Any = None
     match: str | None = None
+
+    @property
+    def origin(self) -> Origin:
+        """Who asks, for the log."""
+        return Origin(who=self.known.asker.who, via="http")
+
+    def who(self, given: str | None) -> str:
+        """Return whose name goes into the log: the account's; at a machine without accounts, whoever is named."""
+        return given if given and self.known.number == 0 else self.known.asker.who
+
+    def require(self, act: Act, zone: str | None = None) -> None:
+        """Refuse where the asker may not do one more thing.
+
+        Raises
+        ------
+        Refusal
+            403, naming it.
+        """
+        allow(self.known.asker, act, zone)
+
+    @property
+    def scope(self) -> frozenset[str] | None:
+        """The zones that the asker sees; None for all of them."""
+        return self.known.asker.scope
 
     def path(self, name: str) -> str:
         """Return a part of the path."""
@@ -58,7 +83,8 @@ class Route:
     ``errors`` are the statuses that the handler itself may answer beside those that follow from what it takes, and
     ``also`` is a second status with the same answer. ``body`` is checked by ``config.request``; ``raw`` bodies are
     checked by the handler. With ``faults_told`` what is wrong with a body is part of the answer. ``default_tag`` is
-    what ``do`` means in a request that leaves it out.
+    what ``do`` means in a request that leaves it out. ``act`` is what the asker must be allowed to do, None for what
+    anybody may; a zone in the path is the zone that it is about.
     """
 
     method: Literal["GET", "POST", "PUT", "DELETE"]
@@ -78,6 +104,11 @@ class Route:
     errors: tuple[int, ...] = ()
     also: int | None = None
     described: bool = True
+    act: Act | None = "look-house"
+
+    def __post_init__(self) -> None:
+        if self.method != "GET" and self.act == "look-house":
+            raise TypeError(f"{self.method} {self.path}: what changes something must name its act")
 
     @property
     def name(self) -> str:
@@ -98,6 +129,8 @@ class Route:
     def statuses(self) -> list[int]:
         """Every problem that the operation documents."""
         follow: set[int] = {403, 421, *self.errors}
+        if self.act is not None:
+            follow |= {401}
         if self.query is not None:
             follow |= {400}
         if self.path_names:
@@ -110,9 +143,11 @@ class Route:
 
     async def answer(self, request: web.Request) -> web.StreamResponse:
         """Check a request, have it handled, and write the answer."""
+        zone = request.match_info.get("id") if "/zones/{id}" in self.path else None
         call = Call(
             parts=request.app[PARTS],
             request=request,
+            known=checked(request, self.act, zone),
             query=self._query(request),
             match=_if_match(request) if self.match else None,
             body=await self._body(request),

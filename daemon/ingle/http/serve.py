@@ -8,6 +8,7 @@ from pathlib import Path
 from aiohttp import web
 
 from ingle.http import desk, table
+from ingle.http.askers import AT_DESK
 from ingle.http.bodies import BODY_MAX
 from ingle.http.events import STREAMS, Streams
 from ingle.http.guard import guarded, mark
@@ -46,6 +47,7 @@ def build_desk(parts: Parts) -> web.Application:
     """Return the application for the command line."""
     app = web.Application(middlewares=[as_problems], client_max_size=desk.DESK_MAX)
     app[PARTS] = parts
+    app[AT_DESK] = True
     app.on_response_prepare.append(mark)
     _register(app, desk.ROUTES)
     return app

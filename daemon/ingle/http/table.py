@@ -21,6 +21,7 @@ from ingle.http import (
     looks,
     materials,
     past,
+    people,
     prices,
     sizes,
     tariff_day,
@@ -52,6 +53,7 @@ ROUTES: tuple[Route, ...] = (
     *forecasts.ROUTES,
     *carbon.ROUTES,
     *heating_tests.ROUTES,
+    *people.ROUTES,
     *events.ROUTES,
     *health.ROUTES,
     Route(
@@ -60,6 +62,7 @@ ROUTES: tuple[Route, ...] = (
         summary="This description",
         handler=openapi,
         answers=dict[str, Any],
+        act="keep-own-account",
     ),
 )
 

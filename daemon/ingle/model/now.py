@@ -5,6 +5,7 @@ from __future__ import annotations
 from datetime import datetime
 from typing import Annotated, Literal
 
+import msgspec
 from msgspec import Meta
 
 from ingle.model.base import Result
@@ -77,3 +78,18 @@ class HouseNow(Result, frozen=True, kw_only=True):
     history: Literal["kept", "paused"]
     notices: tuple[Notice, ...]
     energy_quality: Quality | None = None  # of energy_today_wh; null while nobody has said
+
+    def narrowed(self, scope: frozenset[str] | None) -> HouseNow:
+        """Return as much of it as somebody with these zones may see: no watts, kWh or money of the others."""
+        if scope is None:
+            return self
+        return msgspec.structs.replace(
+            self,
+            power_w=None,
+            cap_w=None,
+            plate_w=0.0,
+            energy_today_wh=None,
+            money_today=None,
+            energy_quality=None,
+            notices=tuple(notice for notice in self.notices if notice.zone in scope),
+        )

@@ -141,6 +141,21 @@ MIGRATIONS: tuple[Migration, ...] = (
                 BEGIN SELECT RAISE(ABORT, 'a verdict is never deleted'); END""",
         ),
     ),
+    Migration(
+        "people",
+        (
+            """CREATE TABLE person (
+                id TEXT PRIMARY KEY, name TEXT NOT NULL, role TEXT NOT NULL, zones TEXT NOT NULL,
+                since INTEGER NOT NULL, ended INTEGER, password TEXT NOT NULL
+            ) WITHOUT ROWID""",
+            """CREATE TABLE proof (
+                number INTEGER PRIMARY KEY AUTOINCREMENT, person TEXT NOT NULL REFERENCES person (id),
+                kind TEXT NOT NULL, label TEXT NOT NULL, digest TEXT NOT NULL UNIQUE, made INTEGER NOT NULL,
+                until INTEGER NOT NULL, used INTEGER NOT NULL, ended INTEGER
+            )""",
+            "CREATE INDEX proof_open ON proof (until) WHERE ended IS NULL",
+        ),
+    ),
 )
 
 VERSION = len(MIGRATIONS)

@@ -148,6 +148,7 @@ function draw() {
   document.title = words.now.title(house.name);
   say(part("name"), house.name);
   parts.axis.value = { scale: state.scale, unit: words.units.celsius, format: fmt.level };
+  parts.house.hidden = house.plate_w === 0; // a house without a heater, or one of which somebody sees only their rooms
   parts.house.update(house, { fmt, nowMs: nowMs(), wanting: wanting(zones), offline: state.offline });
   drawNotes(house);
   drawRows(zones);
