@@ -3,23 +3,28 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from datetime import datetime, timedelta
+from functools import partial
 from pathlib import Path
 from typing import Final
 
 from msgspec.structs import replace
 
+from ingle.commands.service import house_etag
+from ingle.model.devices import Sensor
 from ingle.model.house import House
 from ingle.model.instants import to_ms
 from ingle.model.readings import OUTDOOR, Reading, Source
 from ingle.model.tariff import Rate, Tariff
+from ingle.store import verdicts
 from web.served import HOUSE, Served
 
 TARIFF: Final = Tariff(
     start="2025-04-01", currency="GBP", tax_percent=5.0, standing_per_day=0.6, rates=(Rate(per_kwh=0.29),)
 )
-PRICED: Final = replace(HOUSE, tariffs=(TARIFF,))
+DAMP: Final = Sensor(id="vestry-air", zone="vestry", measures="humidity")
+PRICED: Final = replace(HOUSE, tariffs=(TARIFF,), sensors=(DAMP,))
 DAYS: Final = 35
 #: What the rooms really lose, and what they are designed to [W/K]: the vestry is worse than its survey.
 VESTRY_W_PER_K: Final = 72.0
@@ -31,11 +36,20 @@ SILENT_DAYS_AGO: Final = 9
 
 
 async def start_recorded(folder: Path, house: House = PRICED) -> Served:
-    """Serve a house whose vestry loses 72 W/K and gallery 55 W/K; the porch never said anything."""
+    """Serve a house whose vestry loses 72 W/K and is damp, and whose gallery loses 55 W/K; the porch says nothing."""
     served = await Served(folder).start(house)
     served.intake.accept_all(list(_history(served.clock.now())))
     await served.store.write(lambda _: None)
     return served
+
+
+async def keep_looks(served: Served, days_ago: Sequence[int]) -> None:
+    """Keep looks as they would have been taken so many days ago, the oldest first."""
+    digest = house_etag(served.live.house)
+    for days in days_ago:
+        at = served.clock.now() - timedelta(days=days)
+        found = await served.verdicts.assess(digest, None, at.isoformat())
+        await served.store.write(partial(verdicts.save, assessment=found.assessment, t_ms=to_ms(at), digest=digest))
 
 
 def _history(now: datetime) -> Iterator[Reading]:
@@ -51,9 +65,10 @@ def _history(now: datetime) -> Iterator[Reading]:
         silent = int(days) == DAYS - SILENT_DAYS_AGO and 8 <= at.hour < 20
         if not silent:
             yield _counted("vestry-1", at, 19.5 + swing_k, vestry_wh)
+        t_ms = to_ms(at)
+        yield Reading(source=Source("sensor", DAMP.id), t_ms=t_ms, arrived_ms=t_ms, humidity_percent=74.0)
         yield _counted("gallery-1", at, 18.0 + swing_k, gallery_wh / 2)
         yield _counted("gallery-2", at, 18.0 + swing_k, gallery_wh / 2)
-        t_ms = to_ms(at)
         yield Reading(source=OUTDOOR, t_ms=t_ms, arrived_ms=t_ms, temp_c=outdoor_c)
 
 

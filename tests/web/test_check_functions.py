@@ -133,7 +133,7 @@ async def test_what_is_not_known_is_said_without_a_plot(js: Modules) -> None:
 @pytest.mark.parametrize(
     ("cost", "words"),
     [
-        ({"kwh": None, "money": None}, "takes nothing, or nobody can say"),
+        ({"kwh": None, "money": None}, "Nothing that could be reckoned."),
         ({"kwh": 291.6, "money": None}, "292\u202fkWh"),
         ({"kwh": 291.6, "kwh_low": 222.0, "kwh_high": 360.0, "money": None}, "292\u202fkWh (222 to 360)"),
         (

@@ -140,7 +140,8 @@ export function causeName(code) {
 /** @param {string} text @returns {string} ending in a full stop, starting with a capital */
 export function asSentence(text) {
   const closed = /[.!?…]$/u.test(text) ? text : `${text}.`;
-  return bound(closed.charAt(0).toUpperCase() + closed.slice(1));
+  const id = /^(?=\S*\d)[a-z]\S*-\S/u.test(closed); // such as loft-1: no word, it stands as it is
+  return bound(id ? closed : closed.charAt(0).toUpperCase() + closed.slice(1));
 }
 
 /**

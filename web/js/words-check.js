@@ -24,7 +24,7 @@ export const failed = "The verdicts could not be read.";
 export const failedRoom = "What this room's verdict rests on could not be read.";
 export const possible = (/** @type {string} */ day) => `Should be possible from ${day}.`;
 export const noDate = "No date can be given yet.";
-export const days = (/** @type {number} */ days) => (days === 1 ? "from 1 day" : `from ${days} days`);
+export const days = (/** @type {number} */ days) => (days === 1 ? "rests on 1 day" : `rests on ${days} days`);
 export const kwh = (/** @type {string} */ metered, /** @type {string} */ expected) => `Used ${metered}; the design would expect ${expected}.`;
 export const worked = (/** @type {string} */ ago) => `Worked out ${ago}.`;
 export const offline = (/** @type {string} */ time) => `ingle stopped answering at ${time}; what was read stays.`;
@@ -114,7 +114,7 @@ export const causes = {
   noAgainst: "Nothing in the record speaks against it.",
   next: "Next on site",
   cost: "In 30 days",
-  noCost: "takes nothing, or nobody can say",
+  noCost: "Nothing that could be reckoned.",
   takes: (/** @type {string} */ kwh, /** @type {string} */ band) => (band ? `${kwh} (${band})` : kwh),
   about: (/** @type {string} */ amount) => `about ${amount} in 30 days`,
 };
