@@ -79,7 +79,8 @@ class ZoneScore(Result, frozen=True, kw_only=True):
 class Score(Result, frozen=True, kw_only=True):
     """How near a forecast came. Errors: said less happened, over happened.
 
-    ``kwh_at_that_weather`` is what would have been said had the weather been known.
+    ``kwh_at_that_weather`` is what would have been said had the weather been known; ``within_limits`` is whether what
+    came lies within the limits around that (around what was said, where the weather is not known).
     """
 
     state: ScoreState

@@ -91,9 +91,7 @@ def score(conn: sqlite3.Connection, house: House, said: Forecast, now: datetime)
         state="scored",
         kwh_was=round(kwh_was, 2),
         kwh_error_percent=None if off is None else round(off, 1),
-        within_limits=None
-        if said.kwh_low is None or said.kwh_high is None
-        else said.kwh_low <= kwh_was <= said.kwh_high,
+        within_limits=_within(said, kwh_was, _at_that_weather(said, cold)),
         money_was=cost_was,
         money_error_percent=_money_error(said.money, cost_was),
         outdoor_was_c=None if cold is None else round(cold.mean_c, 1),
@@ -176,6 +174,14 @@ def _at_that_weather(said: Forecast, cold: Cold | None) -> float | None:
     ratio = cold.degree_days / said.degree_days_kd
     parts = [(each.kwh or 0.0) * (ratio if each.method == "degree-days" else 1.0) for each in said.zones]
     return round(sum(parts), 2)
+
+
+def _within(said: Forecast, kwh_was: float, informed: float | None) -> bool | None:
+    """Return whether what came lies within the limits, moved to the weather that came where that is known."""
+    if said.kwh is None or said.kwh_low is None or said.kwh_high is None:
+        return None
+    moved = 0.0 if informed is None else informed - said.kwh
+    return said.kwh_low + moved <= kwh_was <= said.kwh_high + moved
 
 
 def _sentence(said: Forecast, kwh_was: float, off: float | None, cold: Cold | None) -> str:
