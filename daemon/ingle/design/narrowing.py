@@ -126,7 +126,8 @@ def _tenths(house: House, room: Room) -> Iterator[tuple[Input, float | None]]:
     for piece in room.pieces:
         bridged = 1.0 if piece.link else 1 + percent / 100
         whole = _of_piece(house, room, piece)
-        inside = [key for key in piece.element.provenance if key.startswith(f"{whole.key}.")]
+        within = f"{whole.key}."
+        inside = [key for key in piece.element.provenance if key.startswith(within)]
         if not _spoken_of(piece.element, inside):
             yield whole, piece.w_per_k * bridged * per_tenth
         for key in inside:
@@ -135,7 +136,7 @@ def _tenths(house: House, room: Room) -> Iterator[tuple[Input, float | None]]:
 
 def _spoken_of(element: Element, inside: list[str]) -> bool:
     """Whether what is said of single numbers is said of the whole: of each layer, or of anything of a floor."""
-    if element.ground is not None:
+    if not inside or element.ground is not None:
         return bool(inside)
     return len({key.split(".")[1] for key in inside}) == len(element.layers) > 0
 

@@ -9,14 +9,14 @@ nothing; ``narrowing`` lists them.
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from math import hypot
 from typing import TypeVar
 
 from msgspec.structs import replace
 
-from ingle.design.room import IN_USE_AIR_SHARE_RANGE, Known, Room, room
+from ingle.design.room import IN_USE_AIR_SHARE_RANGE, Known, Piece, Room, room
 from ingle.design.spaces import TO_SPACE, space_id
 from ingle.model.envelope import Element, UnheatedSpace
 from ingle.model.house import House, Site, Zone
@@ -124,8 +124,9 @@ def bands(around: dict[str, House], rooms: dict[str, Room]) -> dict[str, Bands]:
 
 def _bands(house: House, centre: Room) -> Bands:
     result = Bands(Band(centre.heat_loss_w), Band(centre.in_use_w_per_k))
+    pieces = {piece.key: piece for piece in centre.pieces}
     for uncertain in _inputs(house, centre.zone):
-        known = _known(uncertain, centre)
+        known = _known(uncertain, centre, pieces)
         again = [_again(house, uncertain, limit, centre.zone, known) for limit in (uncertain.low, uncertain.high)]
         for end, each in enumerate(again):
             result.out_w[uncertain.cause][end] += _out_w(centre, each)
@@ -200,22 +201,29 @@ def _has_limits(origin: Provenance | None) -> bool:
     return origin is not None and (origin.low is not None or origin.high is not None)
 
 
-def _known(uncertain: Input, centre: Room) -> Known | None:
+def _known(uncertain: Input, centre: Room, pieces: Mapping[tuple[str, int], Piece]) -> Known | None:
     """Return what stays as it is of a room when an input moves: for one of its own, all but the piece that it is of.
 
-    An element that leads to an unheated space moves that too, and with it all that faces a space.
+    ``pieces`` are the room's by their key. An element that leads to an unheated space moves that too, and with it all
+    that faces a space.
     """
     zone = centre.zone
     if uncertain.zone_id != zone.id or uncertain.key == "design_c":
         return None
     if uncertain.element is None:
-        return Known(centre.spaces, {piece.key: piece for piece in centre.pieces})
+        return Known(centre.spaces, pieces)
     element = zone.elements[uncertain.element]
-    kept = [piece for piece in centre.pieces if element.name not in piece.element.openings]
     cut = [each for each in zone.elements if element.name in each.openings]
     if all(space_id(each) is None for each in (element, *cut)):
-        return Known(centre.spaces, {piece.key: piece for piece in kept})
-    return Known(None, {piece.key: piece for piece in kept if piece.there.kind != "space"})
+        return Known(centre.spaces, _but(cut, pieces))
+    return Known(None, {key: piece for key, piece in _but(cut, pieces).items() if piece.there.kind != "space"})
+
+
+def _but(cut: Sequence[Element], pieces: Mapping[tuple[str, int], Piece]) -> Mapping[tuple[str, int], Piece]:
+    """Return pieces without those that an opening is taken off; the opening itself is another element once it moves."""
+    if not cut:
+        return pieces
+    return {key: piece for key, piece in pieces.items() if all(piece.element is not each for each in cut)}
 
 
 def _again(house: House, uncertain: Input, value: float | None, zone: Zone, known: Known | None) -> Room | None:

@@ -24,7 +24,8 @@ def number(holder: Struct, name: str) -> float | None:
     >>> number(wall, "layers.1.lambda"), number(wall, "layers.2.lambda"), number(wall, "kind")
     (0.5, None, None)
     """
-    found = within(holder, name)
+    attribute = _attribute(holder, name)
+    found = within(holder, name) if attribute is None else getattr(holder, attribute)
     return found if isinstance(found, float | int) and not isinstance(found, bool) else None
 
 
