@@ -129,9 +129,8 @@ def sound_table(seed: int, days: int, count: int) -> None:
             if kind == varied and tally.errors:
                 say(tally.row(look))
     rooms = winter.rooms
-    say(
-        f"flagged at any weekly look of {days} days: {len(winter.flagged)} of {rooms}; {sorted(winter.flagged.values())}"
-    )
+    flags = sorted(winter.flagged.values())
+    say(f"flagged at any weekly look of {days} days: {len(winter.flagged)} of {rooms}; {flags}")
     say(f"a change of its own past: {len(winter.changed)} of {rooms}; off the others: {len(winter.apart)} of {rooms}")
 
 

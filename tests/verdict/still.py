@@ -112,7 +112,9 @@ def columns_by_source(readings: Iterator[Reading] | list[Reading]) -> dict[Sourc
     return {source: Columns.of(rows) for source, rows in by_source.items()}
 
 
-def assess_columns(house: House, sources: dict[Source, Columns], **zones: tuple[str, ...]) -> Assessment:
+def assess_columns(
+    house: House, sources: dict[Source, Columns], *, zones: tuple[str, ...] = (), fit: bool = False
+) -> Assessment:
     """Return what is said of a house whose readings lie in memory."""
     ends = [float(at) for columns in sources.values() if len(columns.t_s) for at in columns.t_s[[0, -1]]] or [0.0]
     nothing = Columns.of([])
@@ -123,7 +125,8 @@ def assess_columns(house: House, sources: dict[Source, Columns], **zones: tuple[
         lambda source: sources.get(source, nothing),
         min(ends),
         max(ends),
-        **zones,
+        zones=zones,
+        fit=fit,
     )
 
 

@@ -17,8 +17,9 @@ from typing import Final
 
 import numpy as np
 
-from ingle.verdict.balance import RoomDays
+from ingle.verdict.balance import Balance, RoomDays
 from ingle.verdict.series import Floats
+from ingle.verdict.signature import signature
 from ingle.verdict.system import Estimate
 
 #: Hourly limits of ASHRAE Guideline 14-2014.
@@ -26,6 +27,11 @@ CV_RMSE_LIMIT: Final = 0.30
 NMBE_LIMIT: Final = 0.10
 #: With fewer days the scatter is a matter of luck.
 LEAST_DAYS: Final = 14
+#: Whether a meter follows the weather shows in a week of it, once outdoors has moved by this much [K].
+FEWEST_DAYS: Final = 6
+LEAST_WEATHER_K: Final = 1.0
+#: A power that moves by less than this share of what the weather asks for is not governed by it.
+STEADY_SHARE: Final = 0.1
 #: Unknowns of one room that its days usually settle.
 UNKNOWNS: Final = 3
 
@@ -71,20 +77,43 @@ def converged(resistance: Floats) -> bool:
     running = np.cumsum(resistance) / np.arange(1, days + 1)
     part = two_thirds(days)
     first, last = float(resistance[:part].mean()), float(resistance[days - part :].mean())
-    return abs(running[-1] / running[-2] - 1) <= 0.05 and abs(last / first - 1) <= 0.05
+    return bool(abs(running[-1] / running[-2] - 1) <= 0.05 and abs(last / first - 1) <= 0.05)
 
 
-def failed_checks(room: RoomDays, found: Estimate) -> list[str]:
+def failed_checks(room: RoomDays, balance: Balance, found: Estimate) -> list[str]:
     """Return in sentences what a fit fails; few days are left to the interval, which is wide then."""
     used = found.days
-    if used.sum() < LEAST_DAYS or len(found.predicted_w) != len(used):
+    if len(found.predicted_w) != len(used):
+        return []  # a response to strong heating has no days of its own
+    apart_k = room.temp_c[used] - balance.outdoor_c[used]
+    return failed(room.power_w[used], found.predicted_w[used], apart_k, found.loss_w_per_k)
+
+
+def failed(metered_w: Floats, predicted_w: Floats, apart_k: Floats, loss_w_per_k: float) -> list[str]:
+    """Return in sentences what a fit fails, from its days.
+
+    Parameters
+    ----------
+    metered_w, predicted_w
+        Mean powers.
+    apart_k
+        How much warmer it was inside than out.
+    loss_w_per_k
+        The coefficient that the fit found.
+    """
+    if len(metered_w) < FEWEST_DAYS:
         return []
-    metered, predicted = room.power_w[used], found.predicted_w[used]
     reasons = []
-    bias = nmbe(metered, predicted, UNKNOWNS)
+    if _ignores_weather(metered_w, apart_k, loss_w_per_k):
+        reasons.append(
+            "The power is the same whatever the weather: is it a meter that counts, and does a thermostat switch?"
+        )
+    if len(metered_w) < LEAST_DAYS:
+        return reasons
+    bias = nmbe(metered_w, predicted_w, UNKNOWNS)
     # In a room that is hardly heated, what people do is large beside what the heater takes; the heat lost is the scale.
-    lost = found.loss_w_per_k * found.difference_k
-    scatter = cv_rmse(metered, predicted, UNKNOWNS) * min(1.0, abs(float(metered.mean())) / max(lost, 1e-9))
+    lost = loss_w_per_k * float(apart_k.mean())
+    scatter = cv_rmse(metered_w, predicted_w, UNKNOWNS) * min(1.0, abs(float(metered_w.mean())) / max(lost, 1e-9))
     if scatter > CV_RMSE_LIMIT:
         reasons.append(
             f"The fit fails its own check: days scatter by {scatter:.0%} of the heat lost (CV(RMSE)); "
@@ -96,3 +125,12 @@ def failed_checks(room: RoomDays, found: Estimate) -> list[str]:
             f"at most {NMBE_LIMIT:.0%} is allowed."
         )
     return reasons
+
+
+def _ignores_weather(metered_w: Floats, apart_k: Floats, loss_w_per_k: float) -> bool:
+    """Whether power stays as it is while the weather changes what a room needs."""
+    needed_w = loss_w_per_k * float(apart_k.std())
+    if apart_k.std() < LEAST_WEATHER_K or needed_w < 0.05 * abs(float(metered_w.mean())):
+        return False
+    plain = signature(metered_w, np.ones(len(metered_w)), apart_k)
+    return bool(metered_w.std() < STEADY_SHARE * needed_w and abs(plain.coefficients[1]) < STEADY_SHARE * loss_w_per_k)

@@ -164,7 +164,7 @@ def _judged(
     if standing is None:
         return Judgement(verdict="cannot-say-yet", missing=("The balance of these days makes no sense yet.",))
     judged = judge(found, standing, prior.design_spread, end=last)
-    against = (*absent(room), *doubts(room, balance, found.days), *withheld(room), *failed_checks(room, found))
+    against = (*absent(room), *doubts(room, balance, found.days), *withheld(room), *failed_checks(room, balance, found))
     if not against:
         return judged
     # The figure stands; what would be said of it does not.
