@@ -54,7 +54,7 @@ BETWEEN_K: Final = 0.28
 METER: Final = 0.01
 #: What the picture of a room with one wall misses, as a share of H: chosen on simulated houses (seeds below 1000) so
 #: that the 95 % interval holds 93-97 % of the truths.
-MODEL: Final = 0.03
+MODEL: Final = 0.015
 #: How far the soil's temperature is not known [K].
 SOIL_K: Final = 2.5
 #: A night without heat tells a time constant from this fall and length on; common practice.
