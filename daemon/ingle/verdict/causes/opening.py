@@ -34,13 +34,15 @@ LEAST_DAYS: Final = 5
 LEAST_SHARE: Final = 0.5
 #: Steps of whole days: how far apart the two levels, how many days and changes, how tight each level, and how many days
 #: the lower one must have: a few days that need less are guests or sun.
-STEP_NEED: Final = 0.50
+STEP_NEED: Final = 0.45
 STEP_DAYS: Final = 2
 STEP_CHANGES: Final = 3
 STEP_SCATTER: Final = 0.3
 STEP_SHUT: Final = 0.25
 #: How long a stretch by day may be [h]: who airs all day has no clock.
 DAY_LONGEST_H: Final = 8
+#: Hours in which the sun needs no window to be open: they make no rest to compare with.
+SUNNY: Final = (10, 11, 12, 13, 14, 15)
 #: A contact agrees with an hour when it stood open for this share of it.
 OPEN_SHARE: Final = 0.5
 
@@ -72,7 +74,7 @@ def _by_clock(case: Case, hours: Hours, scale: float) -> Clocked | None:
             return np.inf
         return float((AFTER_RISE_NEED if rising[of_day].mean() >= 0.5 else DAY_NEED) * scale)
 
-    stretch = stretch_above(hours.special_w_per_k, need)
+    stretch = stretch_above(hours.special_w_per_k, need, ~np.isin(np.arange(24), SUNNY))
     if stretch is None:
         return None
     days = by_day(hours, stretch)
