@@ -7,11 +7,14 @@ from pathlib import Path
 
 import pytest
 import pytest_asyncio
-from playwright.async_api import Browser, BrowserContext, ConsoleMessage, Error, Page, Request, async_playwright
+from playwright.async_api import Browser, BrowserContext, ConsoleMessage, Error, Page, Request, async_playwright, expect
 
 from web.served import Served
 
 PHONE, SHEET = 390, 1280
+#: How long a page may take on a machine that runs other tests at the same time [ms].
+PATIENCE_MS = 20_000
+expect.set_options(timeout=PATIENCE_MS)
 
 
 @pytest_asyncio.fixture(name="browser", scope="session", loop_scope="session")
@@ -64,7 +67,7 @@ def _size(request: pytest.FixtureRequest) -> int:
 @pytest_asyncio.fixture(name="context", loop_scope="session")
 async def _context(browser: Browser) -> AsyncIterator[BrowserContext]:
     context = await browser.new_context(viewport={"width": SHEET, "height": 900})
-    context.set_default_timeout(15_000)
+    context.set_default_timeout(PATIENCE_MS)
     yield context
     await context.close()
 

@@ -54,6 +54,18 @@ async def test_a_room_opens_from_its_name_and_back(context: BrowserContext, chap
     await expect(page.locator("verdict-row")).to_have_count(3)
 
 
+async def test_a_room_leads_to_its_design_and_to_now(vestry: Watched) -> None:
+    """The design that it is compared with is one press away, and leads back; so is the room as it is now."""
+    page = vestry.page
+    await page.get_by_role("link", name="Its design").press("Enter")
+    await expect(page.locator("h1")).to_have_text("Vestry")
+    await expect(page.locator("dl.figures")).to_contain_text("In use, for Check")
+    await page.get_by_role("link", name="Metered against it").press("Enter")
+    await expect(page.locator(".verdict-of")).to_be_visible()
+    await page.get_by_role("link", name="How it is now").press("Enter")
+    await expect(page.locator("#zone-vestry zone-row")).to_be_in_viewport()
+
+
 async def test_the_verdict_comes_first(vestry: Watched, chapel: Served) -> None:
     """At the top: the plot, the verdict with its probability, the likeliest cause, the next check, what it takes."""
     top = vestry.page.locator(".verdict-of")

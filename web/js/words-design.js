@@ -24,6 +24,7 @@ export const add = "Add a room";
 export const edit = "Edit the survey";
 export const print = "Print this sheet";
 export const all = "All rooms";
+export const toCheck = "Metered against it";
 export const gone = "This house has no such room.";
 export const band = (/** @type {string} */ low, /** @type {string} */ high) => `${low} to ${high}${NARROW}W, 95${NARROW}% range`;
 export const noBand = "no range yet: no input says its limits";

@@ -61,6 +61,10 @@ function draw(seen) {
   document.title = zone ? w.roomTitle(zone.name, house.name) : w.title(house.name);
   say(part("heading"), zone ? zone.name : w.heading);
   part("back").hidden = ZONE === null;
+  part("back").replaceChildren(
+    el("a", { href: "/check" }, w.all),
+    ...(zone ? [el("a", { href: `/design#room/${zone.id}` }, w.toDesign), el("a", { href: `/#zone-${zone.id}` }, w.toNow)] : []),
+  );
   part("summary").hidden = zone !== undefined;
   say(part("summary"), assessment.zones.length ? summarySentence(assessment.zones, fmt) : w.none);
   const lost = ZONE !== null && !zone ? [el("p", { class: "note" }, w.gone)] : [];

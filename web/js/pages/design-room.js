@@ -37,7 +37,7 @@ export function roomView(sheet, zone, removed) {
   const remove = /** @type {import("/js/forms/remove-room.js").RemoveRoom} */ (el("remove-room"));
   remove.value = { document: sheet.document, zone, removed };
   return [
-    el("p", { class: "back act" }, el("a", { href: "#" }, words.design.all)),
+    el("p", { class: "back act" }, el("a", { href: "#" }, words.design.all), el("a", { href: `/check?zone=${encodeURIComponent(zone.id)}` }, words.design.toCheck)),
     el("h1", {}, zone.name),
     figures(sheet, zone),
     el(

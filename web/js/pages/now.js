@@ -154,6 +154,7 @@ function draw() {
   drawRows(zones);
   drawTable(zones);
   parts.title.value = titleCells(house);
+  if (document.body.classList.contains("loading")) document.getElementById(location.hash.slice(1))?.scrollIntoView(); // from another page
   document.body.classList.remove("loading");
 }
 
