@@ -1,5 +1,6 @@
 /** The place on a room's page where a heating test is started and followed. */
 
+import "/js/forms/heating-test.js";
 import { el } from "/js/dom.js";
 import * as words from "/js/words.js";
 
@@ -12,6 +13,9 @@ import * as words from "/js/words.js";
  * @param {Seen} seen
  * @param {ZoneVerdict} zone
  */
-export function benchSection(seen, zone) {
-  return el("section", { id: "heating-test" }, el("h2", {}, words.check.bench.title), el("p", { class: "small" }, words.check.bench.lead));
+export function benchSection({ assessment, fmt }, zone) {
+  const test = /** @type {import("/js/forms/heating-test.js").HeatingTest} */ (el("heating-test"));
+  const names = Object.fromEntries(assessment.zones.map(({ id, name }) => [id, name]));
+  test.value = { zone: { id: zone.id, name: zone.name }, names, fmt };
+  return el("section", { id: "heating-test" }, el("h2", {}, words.check.bench.title), el("p", { class: "small" }, words.check.bench.lead), test);
 }
