@@ -142,7 +142,10 @@ def test_bills_and_why(db: Path) -> None:
         (("cost", "--bill", "1", "--against", "1"), "another bill"),
         (("cost", "--bill", "0"), "--bill"),
         (("cost", "--against", "1"), "give --bill too"),
-        (("cost", "--bills", "--csv"), "bills have --json"),
+        (("cost", "--bills", "--csv"), "--bills stands alone"),
+        (("cost", "--bill", "1", "--from", "2026-01-01"), "stands alone"),
+        (("cost", "--bill", "1", "--bills"), "one of the two"),
+        (("cost", "--bills", "--zone", "loft"), "whole house"),
     ],
 )
 def test_bad_words_are_exit_code_2(db: Path, words: tuple[str, ...], told: str) -> None:
@@ -165,3 +168,58 @@ def test_an_empty_house_says_what_is_missing(tmp_path: Path, verb: str) -> None:
     done = ingle(verb, "--db", tmp_path / "none.db")
     assert done.returncode == 3
     assert "none.db" in done.stderr
+
+
+TRIED = """
+[[tariff]]
+from = "2026-01-01"
+currency = "GBP"
+standing_per_day = 0.4
+rates = [{per_kwh = 0.25}]
+
+[[tariff]]
+from = "2026-01-01"
+currency = "GBP"
+standing_per_day = 0.5
+rates = [{per_kwh = 0.1, from = "00:30", to = "07:30", clock = "utc"}, {per_kwh = 0.4}]
+"""
+
+
+def test_whether_another_tariff_would_pay(db: Path, tmp_path: Path) -> None:
+    """The same use at two others: the cheaper first, the share at the low rate and what would be needed of it."""
+    file = tmp_path / "tariffs.toml"
+    file.write_text(TRIED)
+    words = ("cost", "--db", db, "--from", "2026-01-01", "--to", "2026-01-28", "--try", file)
+    found = json.loads(answer(*words, "--json"))
+    flat = next(each for each in found["tariffs"] if each["number"] == 1)
+    assert found["tariffs"][0] == flat
+    # 5 p less a kWh and 10 p less a day
+    kwh = Decimal(str(found["energy_wh"])) / 1000
+    assert Decimal(flat["more"]) == -round(kwh * Decimal("0.05") + Decimal("2.8"), 2)
+    two = next(each for each in found["tariffs"] if each["number"] == 2)
+    # At 0.3 a kWh it breaks even where a third falls at 0.1 and the rest at 0.4.
+    assert two["lowest_needed_percent"] == pytest.approx(100 / 3, abs=0.01)
+    assert two["lowest_percent"] == pytest.approx(100 * 7 / 24, abs=0.1)
+    said = answer(*words)
+    assert "Tariff 1 would have cost" in said
+    assert "only the heaters are counted" in said
+
+
+@pytest.mark.parametrize(
+    ("text", "told"),
+    [
+        ("", "tariff: nothing is not allowed"),
+        ("[house]\nname = 'x'", "house"),
+        (TRIED.replace("0.25", '"cheap"'), "tariff[0].rates[0].per_kwh"),
+        (TRIED.replace('"GBP"', '"EUR"', 1), "tariff[0].currency"),
+        (TRIED.replace("= 0.4\n", "= \n"), "tariffs.toml"),
+    ],
+)
+def test_a_fault_of_a_tried_tariff_is_named(db: Path, tmp_path: Path, text: str, told: str) -> None:
+    """By file and place, as in a house file."""
+    file = tmp_path / "tariffs.toml"
+    file.write_text(text)
+    done = ingle("cost", "--db", db, "--from", "2026-01-01", "--to", "2026-01-28", "--try", file)
+    assert done.returncode == 2
+    assert told in done.stderr
+    assert "Traceback" not in done.stderr

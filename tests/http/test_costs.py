@@ -121,3 +121,42 @@ async def test_a_bad_second_span_is_pointed_at(priced: Served) -> None:
     async with priced.client.get(priced.url(path)) as answer:
         problem: Any = await answer.json(content_type=None)
     assert (answer.status, problem["errors"][0]["pointer"]) == (400, "/with_to")
+
+
+async def test_the_same_use_at_other_tariffs(priced: Served) -> None:
+    """24 kWh at 0.25 with nothing standing, taxed as the house's own: 7.20 instead of 9.84."""
+    other = {"from": "2026-01-01", "currency": "GBP", "tax_percent": 20, "rates": [{"per_kwh": 0.25}]}
+    found = await priced.post("/api/costs/try?from=2026-01-11&to=2026-01-11", {"tariff": [other]})
+    assert [(each["number"], each["total"], each["more"]) for each in found["tariffs"]] == [
+        (1, "7.20", "-2.64"),
+        (0, "9.84", "0.00"),
+    ]
+    assert found["sentence"] == "Tariff 1 would have cost 2.64 GBP less than the house's own."
+    dear = {**other, "rates": [{"per_kwh": 0.1, "from": "00:00", "to": "07:00"}, {"per_kwh": 0.9}]}
+    found = await priced.post("/api/costs/try?from=2026-01-11&to=2026-01-11", {"tariff": [dear]})
+    assert "None of those tried is cheaper" in found["sentence"]
+    assert "direct heaters use little at night" in found["sentence"]
+
+
+@pytest.mark.parametrize(
+    ("body", "pointer"),
+    [
+        ({"tariff": []}, "/tariff"),
+        ({"tariff": [{"currency": "GBP", "rates": [{"per_kwh": "dear"}]}]}, "/tariff/0/rates/0/per_kwh"),
+        ({"tariff": [{"currency": "EUR", "rates": [{"per_kwh": 0.2}]}]}, "/tariff/0/currency"),
+        ({"tariff": [{"currency": "GBP", "rates": [{"per_kwh": 0.2}]}] * 9}, "/tariff"),
+        ({"tariffs": []}, "/tariffs"),
+        ([], "/tariff"),
+    ],
+)
+async def test_a_tried_tariff_is_checked_as_a_house_files(priced: Served, body: object, pointer: str) -> None:
+    """The place of the fault, and nothing is worked out."""
+    problem = await priced.post("/api/costs/try?from=2026-01-11&to=2026-01-11", body, 422)
+    assert pointer in [wrong["pointer"] for wrong in problem["errors"]]
+
+
+async def test_what_is_not_known_is_not_compared(priced: Served) -> None:
+    """A span without readings is refused with a sentence."""
+    other = {"currency": "GBP", "rates": [{"per_kwh": 0.25}]}
+    problem = await priced.post("/api/costs/try?from=2025-01-11&to=2025-02-11", {"tariff": [other]}, 409)
+    assert "known for 0% of the span" in problem["detail"]

@@ -36,6 +36,7 @@ SOME_PRICES = {
 PASSWORD = "ropes and tar on the quay"
 A_READER = {"id": "reader", "name": "Reader", "role": "reader", "password": PASSWORD}
 A_CLAIM = {"code": "X", "id": "wenna", "name": "Wenna Trask", "password": PASSWORD}
+A_TARIFF = {"from": "2026-01-01", "currency": "GBP", "rates": [{"per_kwh": 0.3}]}
 A_TEST = {"zones": ["hall"], "temp_c": 21, "nights": 4, "empty": True, "who": "Wenna"}
 
 
@@ -89,6 +90,12 @@ EXAMPLES = {
     ),
     "get-energy": Example("/api/energy?from=2026-01-11"),
     "get-costs": Example("/api/costs?from=2026-01-11&to=2026-01-12", missing="/api/costs?zone=nowhere"),
+    "post-costs-try": Example(
+        "/api/costs/try?from=2026-01-11&to=2026-01-11",
+        {"tariff": [A_TARIFF]},
+        {"tariff": [{**A_TARIFF, "rates": []}]},
+        refused="/api/costs/try?from=2025-01-11&to=2025-01-11",
+    ),
     "get-energy-days": Example("/api/energy/days?from=2026-01-11", missing="/api/energy/days?zone=nowhere"),
     "get-tariff": Example("/api/tariff?date=2026-01-11"),
     "get-energy-compare": Example(
@@ -191,7 +198,7 @@ async def test_valid_call(served: Served, method: str, path: str, operation: Any
     example = EXAMPLES[operation["operationId"]]
     if "heating-tests-number" in operation["operationId"]:
         await served.post("/api/heating-tests", A_TEST, 201)
-    await enter_bills(served, operation["operationId"])
+    await prepare_money(served, operation["operationId"])
     body, token = await people(served, operation["operationId"], example.body)
     async with await ask(served, method, operation, example.path, body, token=token) as answer:
         documented = operation["responses"].get(str(answer.status))
@@ -218,7 +225,7 @@ async def test_documented_refusal(
         await hear(served)
         await served.post("/api/heating-tests", A_TEST, 201)
         await served.post("/api/heating-tests/1/stop", {"who": "Wenna"})
-    await enter_bills(served, operation["operationId"])
+    await prepare_money(served, operation["operationId"])
     body, token = await people(served, operation["operationId"], body, status)
     held = await break_things(served, operation["operationId"]) if status == 503 else []
     if status == 408:
@@ -320,8 +327,15 @@ def kept() -> str:
     return hash_password(PASSWORD)
 
 
-async def enter_bills(served: Served, name: str) -> None:
-    """Enter the two bills that operations on one speak of."""
+async def prepare_money(served: Served, name: str) -> None:
+    """Enter the two bills that operations on one speak of; let a day of use be known to one that prices it anew."""
+    if name == "post-costs-try":
+        day = range(1_768_089_600_000, 1_768_176_000_001, 900_000)  # 11 January 2026
+        served.parts.intake.accept_all(
+            Reading(source=Source("heater", "hall-1"), t_ms=t, arrived_ms=t, energy_wh=float(n))
+            for n, t in enumerate(day)
+        )
+        await served.parts.store.write(lambda _: None)
     if "bills-number" in name:
         await served.post("/api/bills", {**A_BILL, "from": "2025-11-01", "to": "2025-12-01"}, 201)
         await served.post("/api/bills", A_BILL, 201)

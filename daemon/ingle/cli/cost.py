@@ -1,9 +1,9 @@
-"""``ingle cost``: what it cost, by zone, heater and day; bills, and why one is higher than another."""
+"""``ingle cost``: what it cost, by zone, heater and day; bills, and why one is higher; other tariffs; forecasts."""
 
 from __future__ import annotations
 
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, NamedTuple
 
 import click
 
@@ -12,9 +12,18 @@ from ingle.cli.record import asked, from_option, record, to_option
 
 if TYPE_CHECKING:
     import sqlite3
+    from datetime import datetime
 
-    from ingle.model.bills import BillsShown
     from ingle.model.house import House
+
+FILE = click.Path(dir_okay=False, path_type=Path)
+
+
+class _Said(NamedTuple):
+    """An answer, as JSON and as text."""
+
+    document: bytes
+    text: str
 
 
 @click.command()
@@ -26,6 +35,7 @@ if TYPE_CHECKING:
 @click.option(
     "--against", "against", type=click.IntRange(1), metavar="M", help="Than that one (default: the bill before)."
 )
+@click.option("--try", "tried", type=FILE, help="What the same use would have cost at the [[tariff]] tables of a file.")
 @click.option("--forecasts", "said", is_flag=True, help="What was said of weeks beforehand, and how near it came.")
 @click.option("--csv", "as_csv", is_flag=True, help="Write CSV, a row for each heater, or with --days for each day.")
 @json_option
@@ -40,6 +50,7 @@ def cost(
     list_bills: bool,
     bill: int | None,
     against: int | None,
+    tried: Path | None,
     said: bool,
     as_csv: bool,
     as_json: bool,
@@ -50,45 +61,98 @@ def cost(
     """Show what the heaters' energy cost, each quarter-hour at its rate, rounded once.
 
     With --bill N, the steps from an earlier bill to that one: they add up exactly, each averaged over all orders.
+    With --try, the use as it was at other tariffs: whether one would pay is worked out, never a rule of thumb.
     """
-    _check(bill=bill, against=against, list_bills=list_bills, as_csv=as_csv, as_json=as_json)
-    if said and (bill is not None or list_bills or by_day or as_csv or start or end or zones):
-        raise click.UsageError("--forecasts stands alone, or with --json: it lists what was said, as it was said")
-    import msgspec  # noqa: PLC0415 - verbs load what they need only when called
-
-    from ingle.clock import SystemClock  # noqa: PLC0415 - as above
-    from ingle.reports import cost_text as text  # noqa: PLC0415 - as above
-    from ingle.reports.bill_why import why  # noqa: PLC0415 - as above
-    from ingle.reports.cost import costs  # noqa: PLC0415 - as above
-
-    with record(db, config) as (conn, house):
-        if said:
-            found, shown = _forecasts(conn, house)
-        elif bill is not None:
-            steps = why(conn, house, bill, against)
-            found, shown = msgspec.json.encode(steps), text.why_text(steps, table)
-        elif list_bills:
-            entered = _bills(conn, house)
-            found, shown = msgspec.json.encode(entered), text.bills_text(entered, table)
-        else:
-            spent = costs(conn, house, *asked(conn, house, start, end), now=SystemClock().now(), zones=zones)
-            found = msgspec.json.encode(spent)
-            shown = text.costs_csv(spent, days=by_day) if as_csv else text.costs_text(spent, table, days=by_day)
-    click.echo(msgspec.json.format(found).decode() if as_json else shown.rstrip("\n"))
-
-
-def _check(*, bill: int | None, against: int | None, list_bills: bool, as_csv: bool, as_json: bool) -> None:
     if as_csv and as_json:
         raise click.UsageError("--csv or --json, one of the two")
     if against is not None and bill is None:
         raise click.UsageError("--against names the bill that --bill is compared with; give --bill too")
-    if list_bills and bill is not None:
-        raise click.UsageError("--bills lists them all; --bill N explains one; give one of the two")
-    if as_csv and (list_bills or bill is not None):
-        raise click.UsageError("--csv is for costs; bills have --json")
+    alone = {"--bills": list_bills, "--bill": bill is not None, "--try": tried is not None, "--forecasts": said}
+    named = [name for name, given in alone.items() if given]
+    _check_alone(named, by_day=by_day or as_csv, span=bool(start or end), zones=bool(zones))
+    with record(db, config) as (conn, house):
+        if said:
+            answer = _forecasts(conn, house)
+        elif bill is not None:
+            answer = _why(conn, house, bill, against)
+        elif list_bills:
+            answer = _bills(conn, house)
+        elif tried is not None:
+            answer = _trial(conn, house, asked(conn, house, start, end), tried)
+        else:
+            answer = _costs(conn, house, asked(conn, house, start, end), zones, (by_day, as_csv))
+    import msgspec  # noqa: PLC0415 - verbs load what they need only when called
+
+    click.echo(msgspec.json.format(answer.document).decode() if as_json else answer.text.rstrip("\n"))
 
 
-def _forecasts(conn: sqlite3.Connection, house: House) -> tuple[bytes, str]:
+def _check_alone(named: list[str], *, by_day: bool, span: bool, zones: bool) -> None:
+    """Refuse what does not go together."""
+    if not named:
+        return
+    if len(named) > 1:
+        raise click.UsageError(f"{named[0]} or {named[1]}, one of the two")
+    if by_day:
+        raise click.UsageError(f"{named[0]} stands alone, or with --json; --days and --csv are for costs")
+    if zones:
+        raise click.UsageError(f"{named[0]} is of the whole house; --zone is for costs")
+    if span and named[0] != "--try":
+        raise click.UsageError(f"{named[0]} stands alone, or with --json; --from and --to are for costs")
+
+
+def _costs(
+    conn: sqlite3.Connection,
+    house: House,
+    span: tuple[datetime, datetime],
+    zones: tuple[str, ...],
+    days_csv: tuple[bool, bool],
+) -> _Said:
+    import msgspec  # noqa: PLC0415 - verbs load what they need only when called
+
+    from ingle.clock import SystemClock  # noqa: PLC0415 - as above
+    from ingle.reports import cost_text as text  # noqa: PLC0415 - as above
+    from ingle.reports.cost import costs  # noqa: PLC0415 - as above
+
+    found, (days, as_csv) = costs(conn, house, *span, now=SystemClock().now(), zones=zones), days_csv
+    told = text.costs_csv(found, days=days) if as_csv else text.costs_text(found, table, days=days)
+    return _Said(msgspec.json.encode(found), told)
+
+
+def _why(conn: sqlite3.Connection, house: House, bill: int, against: int | None) -> _Said:
+    import msgspec  # noqa: PLC0415 - as above
+
+    from ingle.reports.bill_why import why  # noqa: PLC0415 - as above
+    from ingle.reports.cost_text import why_text  # noqa: PLC0415 - as above
+
+    found = why(conn, house, bill, against)
+    return _Said(msgspec.json.encode(found), why_text(found, table))
+
+
+def _bills(conn: sqlite3.Connection, house: House) -> _Said:
+    import msgspec  # noqa: PLC0415 - as above
+
+    from ingle.model.bills import BillsShown  # noqa: PLC0415 - as above
+    from ingle.reports.bills import shown  # noqa: PLC0415 - as above
+    from ingle.reports.cost_text import bills_text  # noqa: PLC0415 - as above
+    from ingle.store import bills  # noqa: PLC0415 - as above
+
+    found = BillsShown(bills=tuple(shown(conn, house, each) for each in bills.every(conn)))
+    return _Said(msgspec.json.encode(found), bills_text(found, table))
+
+
+def _trial(conn: sqlite3.Connection, house: House, span: tuple[datetime, datetime], file: Path) -> _Said:
+    import msgspec  # noqa: PLC0415 - as above
+
+    from ingle.config.house import parse_toml, read_text  # noqa: PLC0415 - as above
+    from ingle.config.tariffs import check_tried  # noqa: PLC0415 - as above
+    from ingle.reports.cost_text import trial_text  # noqa: PLC0415 - as above
+    from ingle.reports.tariff_trial import tariff_trial  # noqa: PLC0415 - as above
+
+    found = tariff_trial(conn, house, *span, check_tried(parse_toml(read_text(file), file.name), file.name))
+    return _Said(msgspec.json.encode(found), trial_text(found, table))
+
+
+def _forecasts(conn: sqlite3.Connection, house: House) -> _Said:
     import msgspec  # noqa: PLC0415 - as above
 
     from ingle.clock import SystemClock  # noqa: PLC0415 - as above
@@ -97,12 +161,4 @@ def _forecasts(conn: sqlite3.Connection, house: House) -> tuple[bytes, str]:
     from ingle.store.forecasts import LISTED  # noqa: PLC0415 - as above
 
     found = listed(conn, house, SystemClock().now(), LISTED)
-    return msgspec.json.encode(found), forecasts_text(found, table, house.site.timezone)
-
-
-def _bills(conn: sqlite3.Connection, house: House) -> BillsShown:
-    from ingle.model.bills import BillsShown  # noqa: PLC0415 - as above
-    from ingle.reports.bills import shown  # noqa: PLC0415 - as above
-    from ingle.store import bills  # noqa: PLC0415 - as above
-
-    return BillsShown(bills=tuple(shown(conn, house, each) for each in bills.every(conn)))
+    return _Said(msgspec.json.encode(found), forecasts_text(found, table, house.site.timezone))

@@ -5,12 +5,17 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Iterator
 from datetime import date
+from typing import Final
 
 from ingle.config.findings import Findings, Path
 from ingle.config.weeks import DAY, Stretch, clock, is_time, minutes, overlaps, place_of
+from ingle.errors import BadInput, Fault
 from ingle.model.house import House
-from ingle.model.tariff import Rate
+from ingle.model.tariff import Rate, Tariff
 from ingle.model.week import WEEKDAYS
+
+#: How many tariffs may be tried beside the house's own at once.
+MOST_TRIED: Final = 8
 
 
 def check_tariffs(house: House, findings: Findings) -> None:
@@ -71,3 +76,27 @@ def _laid_out(rate: Rate, start_text: str, end_text: str, path: Path) -> Iterato
     for day in rate.days or WEEKDAYS:
         midnight = WEEKDAYS.index(day) * DAY if day in WEEKDAYS else 0
         yield Stretch(midnight + start, midnight + end + (DAY if end <= start else 0), path)
+
+
+def check_tried(document: object, source: str = "") -> tuple[Tariff, ...]:
+    """Return the tariffs of a document that holds nothing else, checked as a house file's.
+
+    Raises
+    ------
+    BadInput
+        With every fault, by its place.
+    """
+    allowed = f"a list of 1 to {MOST_TRIED} tariffs, each as in a house file"
+    if not isinstance(document, dict):
+        raise BadInput([Fault(("tariff",), document, allowed, source)])
+    others = [Fault((key,), value, "nothing but tariff", source) for key, value in document.items() if key != "tariff"]
+    given = document.get("tariff")
+    if not isinstance(given, list) or not 1 <= len(given) <= MOST_TRIED:
+        others.append(Fault(("tariff",), given, allowed, source))
+    if others:
+        raise BadInput(others)
+    # Imported here, for house files are checked with what stands above.
+    from ingle.config.house import check_house  # noqa: PLC0415 - as just said
+
+    dates = [{**each, "from": f"{2000 + n}-01-01"} if isinstance(each, dict) else each for n, each in enumerate(given)]
+    return check_house({"house": {"name": "tried", "outdoor_design_c": 0}, "tariff": dates}, source).tariffs

@@ -8,6 +8,7 @@ from zoneinfo import ZoneInfo
 
 from msgspec import Meta, field
 
+from ingle.config.tariffs import check_tried
 from ingle.errors import Fault
 from ingle.http.bodies import instant
 from ingle.http.past import Span, When
@@ -15,9 +16,11 @@ from ingle.http.problems import BadQuery
 from ingle.http.route import Call, Reply, Route
 from ingle.model.costs import Costs
 from ingle.model.days import Comparison, EnergyDays
+from ingle.model.tariff_trial import TariffsTried, TariffTrial
 from ingle.reports.compare import compare as compare_report
 from ingle.reports.cost import costs as cost_report
 from ingle.reports.days import LONGEST_DAYS, energy_days
+from ingle.reports.tariff_trial import tariff_trial
 
 
 class ZoneSpan(Span, frozen=True, kw_only=True):
@@ -67,6 +70,13 @@ async def compare(call: Call) -> Reply:
     _check(with_start, with_end, ("with_to", query.with_end))
     spans = ((start, end), (with_start, with_end))
     return Reply(value=await call.parts.store.read(lambda conn: compare_report(conn, house, *spans, query.zones)))
+
+
+async def try_tariffs(call: Call) -> Reply:
+    """Return what the use of a span would have cost at other tariffs; nothing is stored."""
+    start, end = span(call)
+    house, tried = call.parts.live.house, check_tried(call.body)
+    return Reply(value=await call.parts.store.read(lambda conn: tariff_trial(conn, house, start, end, tried)))
 
 
 def span(call: Call) -> tuple[datetime, datetime]:
@@ -122,5 +132,17 @@ ROUTES = (
         answers=Comparison,
         query=TwoSpans,
         errors=(404, 503),
+    ),
+    Route(
+        method="POST",
+        path="/api/costs/try",
+        act="work-out",
+        summary="What the use of a span would have cost at other tariffs; nothing is stored",
+        handler=try_tariffs,
+        answers=TariffTrial,
+        query=Span,
+        body=TariffsTried,
+        raw=True,
+        errors=(409, 503),
     ),
 )

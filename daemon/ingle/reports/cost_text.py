@@ -8,6 +8,7 @@ from collections.abc import Callable, Sequence
 
 from ingle.model.bills import BillsShown, BillWhy
 from ingle.model.costs import Costs
+from ingle.model.tariff_trial import TariffTrial
 
 Table = Callable[[Sequence[str], Sequence[Sequence[str]]], str]
 
@@ -96,6 +97,29 @@ def why_text(why: BillWhy, table: Table) -> str:
 def _steps(rows: Sequence[tuple[str, str, str, str]], currency: str, table: Table) -> str:
     lines = table(("step", currency, "kWh"), [row[:3] for row in rows]).splitlines()
     return "\n".join([lines[0], *(f"{line}   {row[3]}" for line, row in zip(lines[1:], rows, strict=True))])
+
+
+def trial_text(trial: TariffTrial, table: Table) -> str:
+    """Return the same use at several tariffs, the cheapest first."""
+    span = f"{trial.start:%Y-%m-%d %H:%M} to {trial.end:%Y-%m-%d %H:%M}"
+    title = f"{kwh(trial.energy_wh)} kWh of the {trial.use_from}, {span}, {trial.currency}"
+    rows = [
+        (
+            "own" if each.number == 0 else str(each.number),
+            " / ".join(rate.per_kwh for rate in each.rates),
+            each.units,
+            each.standing,
+            each.tax,
+            each.total,
+            each.more or "-",
+            "-" if each.lowest_percent is None else f"{each.lowest_percent:.0f} %",
+            "-" if each.lowest_needed_percent is None else f"{each.lowest_needed_percent:.0f} %",
+        )
+        for each in trial.tariffs
+    ]
+    headers = ("tariff", "rates", "units", "standing", "tax", "total", "more", "at lowest", "needed")
+    parts = (title, table(headers, rows), trial.sentence, missing_text(trial.missing))
+    return "\n\n".join(part for part in parts if part)
 
 
 def costs_csv(costs: Costs, *, days: bool) -> str:
