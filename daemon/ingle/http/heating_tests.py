@@ -57,13 +57,13 @@ async def look(call: Call) -> Reply:
 
 async def start(call: Call) -> Reply:
     """Start a test."""
-    test = await call.parts.commands.heating_tests.start(call.body, Origin(who=call.body.who, via="http"))
+    test = await call.parts.commands.heating_tests.start(call.body, Origin(who=call.who(call.body.who), via="http"))
     return Reply(value=_shown(call, test, None), status=201)
 
 
 async def stop(call: Call) -> Reply:
     """End a test before its time."""
-    origin = Origin(who=call.body.who, via="http")
+    origin = Origin(who=call.who(call.body.who), via="http")
     test = await call.parts.commands.heating_tests.stop(_number(call), call.body, origin)
     return Reply(value=_shown(call, test, None))
 
