@@ -92,7 +92,7 @@ def check_tried(document: object, source: str = "") -> tuple[Tariff, ...]:
     others = [Fault((key,), value, "nothing but tariff", source) for key, value in document.items() if key != "tariff"]
     given = document.get("tariff")
     if not isinstance(given, list) or not 1 <= len(given) <= MOST_TRIED:
-        others.append(Fault(("tariff",), given, allowed, source))
+        raise BadInput([*others, Fault(("tariff",), given, allowed, source)])
     if others:
         raise BadInput(others)
     # Imported here, for house files are checked with what stands above.
