@@ -224,6 +224,29 @@ async def test_the_tariff_is_a_strip_of_the_day(context: BrowserContext, used: S
     await expect(page.locator(".days")).to_contain_text("25 hours")
 
 
+async def test_an_offer_is_tried_on_the_use_as_it_was(context: BrowserContext, used: Served) -> None:
+    """An offer's prices give what the period would have cost, beside the house's own; half an offer is refused."""
+    page = await context.new_page()
+    await opened(page, used, "?from=2026-01-05&to=2026-01-11#tariff")
+    work = page.get_by_role("button", name="Work it out")
+    await work.click()
+    await expect(page.get_by_role("alert")).to_contain_text("The price of a kWh is needed")
+    await page.get_by_label("Price", exact=True).fill("0,20")
+    await page.get_by_label("Cheaper from").fill("00:00")
+    await work.click()
+    await expect(page.get_by_role("alert")).to_contain_text("needs both its times")
+    await page.get_by_label("Cheaper from").fill("")
+    await page.get_by_label("Standing charge a day").fill("0.5")
+    await work.press("Enter")
+    rows = page.locator("use-bars ol > li")
+    await expect(rows.locator(".what")).to_have_text(["The offer", "The house's own"])
+    # 7 × (38.4 kWh × 0.20 + 0.50) × 1.2, and (11.2 kWh × 0.142 + 27.2 kWh × 0.316 + 0.614) × 1.2 a day
+    await expect(rows.locator(".money")).to_have_text(["£68.71", "£90.72"])
+    await expect(page.locator(".said-of-both")).to_contain_text("The offer would have cost 22.01 GBP less")
+    await page.reload()
+    await expect(page.get_by_label("Price", exact=True)).to_have_value("0,20")
+
+
 async def test_a_lost_server_is_said_with_what_to_do(context: BrowserContext, used: Served) -> None:
     """When figures cannot be read the page says so and offers to try again, which works."""
     page = await context.new_page()

@@ -24,6 +24,10 @@ import { lastDay } from "/js/period.js";
  *   outdoor_c: number | null, quality: Quality | null}} PeriodUse
  * @typedef {{name: string | null, region: string | null, source: string | null, kg: number | null,
  *   years: {year: number, kg_per_kwh: number | null, kg: number | null}[], missing: string[]}} Carbon
+ * @typedef {{from: string, currency: string, tax_percent: number, standing_per_day: number,
+ *   rates: {per_kwh: number, from?: string, to?: string, clock?: "local" | "utc"}[]}} Offer
+ * @typedef {{currency: string, use_from: string, energy_wh: number, quality: Quality | null, sentence: string,
+ *   missing: string[], tariffs: {number: number, total: string, more: Money, sentence: string}[]}} Trial
  * @typedef {{word: string, percent: number | null, low_percent: number | null, high_percent: number | null,
  *   sentence: string}} FigureChange
  * @typedef {{period: PeriodUse, other: PeriodUse, per_day: FigureChange, per_degree_day: FigureChange,
@@ -116,6 +120,11 @@ export function forecasts() {
 /** @param {{from: string, to: string, outdoor_c: number | null}} asked `to`: the first day after @returns {Promise<KeptForecast>} */
 export function makeForecast(asked) {
   return ask("/api/forecasts", json("POST", asked));
+}
+
+/** @param {Period} period @param {Offer} offer @returns {Promise<Trial>} what the use of a period would have cost */
+export function tryTariff(period, offer) {
+  return ask(`/api/costs/try${asked(span(period))}`, json("POST", { tariff: [offer] }));
 }
 
 /** @param {string} date @returns {Promise<import("/js/tariff.js").TariffDay>} */

@@ -272,3 +272,24 @@ export const forecast = {
   wrongTemperature: "The mean outside must be a figure, such as 4.5.",
   wrongDays: "The last day must not lie before the first.",
 };
+
+export const trial = {
+  heading: "Would another tariff pay?",
+  what: (/** @type {string} */ days) => `The use of ${days} as it was, at the prices of an offer. Nothing is stored.`,
+  offer: "An offer, before tax",
+  /** @type {Record<string, string>} */
+  fields: { rest: "Price", low: "Cheaper price, if any", from: "Cheaper from", to: "Cheaper to", clock: "Those times by", standing: "Standing charge a day", tax: "Tax", currency: "Currency" },
+  clocks: { local: "the house's clock", utc: "UTC, all year" },
+  work: "Work it out",
+  heads: ["Tariff", "All in"],
+  own: "The house's own",
+  tried: "The offer",
+  rests: (/** @type {string} */ kwh, /** @type {string} */ from, /** @type {string} */ quality) => `${kwh} by ${from}, ${quality}.`,
+  /** @type {Record<string, string>} */
+  useFrom: { "supply meter": "the supply's own meter", heaters: "the heaters alone" },
+  wrong: {
+    rest: "The price of a kWh is needed, such as 0.28.",
+    figure: "Each price and charge must be a figure, such as 0.28.",
+    window: "A cheaper price needs both its times, and times need their price.",
+  },
+};

@@ -4,6 +4,7 @@ import "/js/forms/day-strip.js";
 import * as api from "/js/api-use.js";
 import { el } from "/js/dom.js";
 import { marginNote, table } from "/js/forms/why-line.js";
+import { trySection } from "/js/pages/use-try.js";
 import { shift } from "/js/period.js";
 import { endTime, price, stripValue } from "/js/tariff.js";
 import * as words from "/js/words.js";
@@ -26,7 +27,8 @@ rates = [
  * @param {string[]} args the day
  * @returns {Promise<import("/js/pages/use.js").Shown>}
  */
-export async function tariffView({ fmt, house, today }, [asked]) {
+export async function tariffView(desk, [asked]) {
+  const { fmt, house, today } = desk;
   const date = /^\d{4}-\d\d-\d\d$/u.test(asked ?? "") ? asked : today;
   const day = await api.tariffDay(date);
   const nav = el(
@@ -59,6 +61,7 @@ export async function tariffView({ fmt, house, today }, [asked]) {
       ),
       ...(day.stretches.some(({ per_kwh }) => Number(per_kwh) < 0) ? [marginNote({ head: w.negative, body: w.negativeBody, urgent: false })] : []),
       how,
+      trySection(desk, day),
     ],
     shapes: "prices",
     period: false,
