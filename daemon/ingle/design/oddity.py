@@ -73,14 +73,16 @@ class Look:
 
     def zone_as(self, **change: object) -> House:
         """Return the neighbourhood with fields of the zone changed."""
-        return self._with(replace(self.zone, **change))
+        return self.zone_is(replace(self.zone, **change))
 
     def element_as(self, element: Element, **change: object) -> House:
         """Return the neighbourhood with fields of one of the zone's elements changed."""
-        changed = replace(element, **change)
-        return self._with(
-            replace(self.zone, elements=tuple(changed if each is element else each for each in self.zone.elements))
-        )
+        return self.element_is(element, replace(element, **change))
+
+    def element_is(self, element: Element, other: Element) -> House:
+        """Return the neighbourhood with another element in place of one of the zone's."""
+        elements = tuple(other if each is element else each for each in self.zone.elements)
+        return self.zone_is(replace(self.zone, elements=elements))
 
     def area_as(self, element: Element, area_m2: float) -> House:
         """Return the neighbourhood with an element of another gross area."""
@@ -113,7 +115,8 @@ class Look:
         """Return this room's heat loss in another house [W]."""
         return next(room(house, each).heat_loss_w for each in house.zones if each.id == self.zone.id)
 
-    def _with(self, zone: Zone) -> House:
+    def zone_is(self, zone: Zone) -> House:
+        """Return the neighbourhood with another zone in place of this one."""
         zones = tuple(zone if each.id == zone.id else each for each in self.near.zones)
         return replace(self.near, zones=zones)
 

@@ -19,6 +19,7 @@ from ingle.design.room import Piece, Room, air_changes_in_use, room
 from ingle.design.sanity_air import air
 from ingle.design.sanity_areas import areas
 from ingle.design.sanity_fabric import Others, fabric, others
+from ingle.design.sanity_ground import ground
 from ingle.design.sanity_load import heaters, people, result
 from ingle.design.sanity_room import floor_or_height, spans
 from ingle.design.sanity_spaces import spaces
@@ -72,6 +73,7 @@ def _oddities(look: Look, known: Others) -> Iterator[Oddity]:
         yield from wide or areas(look)
     if look.room.given_w_per_k is None:
         yield from fabric(look, known)
+        yield from ground(look)
     yield from air(look)
 
 

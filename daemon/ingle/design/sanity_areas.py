@@ -1,4 +1,4 @@
-"""Areas that do not fit the room they are said to enclose: walls, glass, roofs, floors, and the floor's edge.
+"""Areas that do not fit the room they are said to enclose: walls, glass, roofs, floors.
 
 A square room of floor A and height h has four sides of √A·h each; an oblong one of 3:1 has 4.6 such sides. No ordinary
 room has more upright area to outside, and none that is joined to another has all of it.
@@ -8,16 +8,14 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
-from msgspec.structs import replace
-
 from ingle.design.floors import element_area_m2
-from ingle.design.oddity import Change, Look, Oddity
+from ingle.design.oddity import Look, Oddity
 from ingle.design.room import Piece
 from ingle.design.sanity_room import UPRIGHT
-from ingle.design.slips import AREA, DECIMAL, LENGTH, Slip, likely
+from ingle.design.slips import AREA, DECIMAL, Slip, likely
 from ingle.design.usual import Usual
 from ingle.model.design import FindingCode
-from ingle.model.envelope import Element, ElementKind, Ground
+from ingle.model.envelope import Element, ElementKind
 from ingle.model.house import House
 
 # In sides of a square room: all round with some corners to spare, with a neighbour on one side, and one plane of wall
@@ -52,7 +50,6 @@ def areas(look: Look) -> Iterator[Oddity]:
     yield from walls or _glass(look)
     yield from _cover(look)
     yield from _gross(look)
-    yield from _perimeter(look)
 
 
 def _outer(look: Look, kinds: frozenset[ElementKind]) -> list[Piece]:
@@ -201,25 +198,3 @@ def looks_gross(area_m2: float, height_m: float) -> bool:
     """
     halves = min(2 * area_m2 / height_m, _MOST_HALVES)
     return round(halves) > 0 and abs(halves - round(halves)) < _SAME * halves
-
-
-def _perimeter(look: Look) -> Iterator[Oddity]:
-    """Yield an exposed perimeter that is longer than the floor's edge can be."""
-    for piece in look.own:
-        element, ground = piece.element, piece.element.ground
-        if ground is None or element.kind not in {"floor", "ground-floor"}:
-            continue
-        side = element_area_m2(element) ** 0.5
-        if ground.perimeter_m > _ALL_ROUND * side:
-            says = (
-                f"The edge of {element.name} is {ground.perimeter_m:.4g} m, more than {side * side:.4g} m² of floor has"
-            )
-            slip = likely(ground.perimeter_m, Usual(_LEAST_SIDE * side, _ALL_ROUND * side, "the floor"), LENGTH)
-            change = _perimeter_of(look, element, ground)
-            limit = _ALL_ROUND * side
-            where = (says, ground.perimeter_m, slip, limit, change)
-            yield Oddity("perimeter", "ground.perimeter_m", *where, "m", element.name)
-
-
-def _perimeter_of(look: Look, element: Element, ground: Ground) -> Change:
-    return lambda value: look.element_as(element, ground=replace(ground, perimeter_m=value))

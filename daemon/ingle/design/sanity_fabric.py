@@ -132,6 +132,20 @@ def _layers(look: Look, element: Element) -> Iterator[Oddity]:
             odd = outlier("layer", key, subject, layer.conductivity, fits, DECIMAL, change, unit=unit)
             yield from _one(odd, element)
 
+    yield from _air_and_r(look, element)
+
+
+def _air_and_r(look: Look, element: Element) -> Iterator[Oddity]:
+    """Yield air layers and resistances that no wall has."""
+    rows = (("air_mm", "mm", usual.AIR_LAYER_MM, THICKNESS), ("r", "m²·K/W", usual.LAYER_R, DECIMAL))
+    for number, layer in enumerate(element.layers, 1):
+        for key, unit, fits, slips in rows:
+            value = getattr(layer, key)
+            if value is not None:
+                subject, change = f"Layer {number} of {element.name} at", _layer_of(look, element, layer, key)
+                odd = outlier("layer", f"layers.{number}.{key}", subject, value, fits, slips, change, unit=unit)
+                yield from _one(odd, element)
+
 
 def _one(oddity: Oddity | None, element: Element) -> Iterator[Oddity]:
     if oddity is not None:

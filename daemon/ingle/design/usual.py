@@ -186,6 +186,8 @@ PSI_W_PER_MK = Usual(0.0, 1.2, "ISO 14683:2007, table 2, up to 1.0")
 # (ISO 10456:2007, tables 3 and 4; vacuum panels from memory).
 LAYER_MM = Usual(1.0, 900.0, "common practice, from a board to a rubble wall")
 INSULATION_MM = Usual(5.0, 500.0, "common practice")
+AIR_LAYER_MM = Usual(1.0, 300.0, "ISO 6946:2007, table 2, up to 300")
+LAYER_R = Usual(0.005, 12.0, "common practice, from a felt to thick insulation")
 LAYER_LAMBDA = Usual(0.006, 3.5, "ISO 10456:2007, table 3, from vacuum panels to granite; metals in thin layers only")
 
 # ------------------------------------------------------------------------------------------------- sizes and air
@@ -274,6 +276,8 @@ def air_changes_per_h(use: Use, built: int | None = None) -> Usual:
 
 # Reheat after setback: EN 12831:2003, table D.10b, 2 to 45 W/m² (from memory).
 REHEAT_W_PER_M2 = Usual(2.0, 50.0, "EN 12831:2003, table D.10b, 2 to 45")
+# A whole room of brick warmed by 4 K in an hour takes some 290 W/m² (ISO 13790:2008, table 12, heavy).
+WARM_UP_W_PER_M2 = Usual(0.0, 300.0, "ISO 13790:2008, table 12, 4 K in an hour")
 # What rooms are designed for (EN 12831:2003, table D.2, 15 to 24 °C, from memory), with room for stores and sickrooms.
 _COOL: frozenset[Use] = frozenset({"store", "workshop", "assembly", "hall", "other"})
 
@@ -310,3 +314,13 @@ def _west_of_europe(latitude_deg: float, longitude_deg: float) -> bool:
 
 
 OUTDOOR_MEAN_C = Usual(-12.0, 25.0, "annual means of places where houses are heated (from memory)")
+
+# ------------------------------------------------------------------------------------------------------- ground
+
+GROUND_WALL_MM = Usual(80.0, 1200.0, "common practice, from a stud wall to rubble")
+SOIL_LAMBDA = Usual(0.5, 4.5, "ISO 13370:2007, table 1, 1.5 to 3.5, with room for dry soil")
+FLOOR_R = Usual(0.05, 10.0, "common practice, from a carpet to 350 mm of foam")
+UNDERFLOOR_M = Usual(0.05, 1.5, "common practice; above 0.5 m ISO 13370 asks for more than its formula")
+UNDERFLOOR_VENT = Usual(0.0003, 0.01, "Approved Document L, table C4, 0.0015 and 0.003")
+BASEMENT_M = Usual(0.2, 4.0, "common practice, down to one storey")
+EDGE_M = Usual(0.15, 2.5, "common practice; Approved Document L, table C2, 0.25 to 1.5")
