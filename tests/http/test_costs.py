@@ -92,6 +92,7 @@ async def test_one_zone(priced: Served) -> None:
         ("from=yesterday", "/from"),
         ("from=2026-01-12&to=2026-01-11", "/to"),
         ("from=2020-01-01&to=2026-01-11", "/to"),
+        ("from=2026-01-01T00:00:00.0004Z&to=2026-01-01T00:00:00.0005Z", "/to"),
         ("zones=hall", "/zones"),
     ],
 )

@@ -16,6 +16,7 @@ from ingle.http.problems import BadQuery
 from ingle.http.route import Call, Reply, Route
 from ingle.model.costs import Costs
 from ingle.model.days import Comparison, EnergyDays
+from ingle.model.instants import to_ms
 from ingle.model.tariff_trial import TariffsTried, TariffTrial
 from ingle.reports.compare import compare as compare_report
 from ingle.reports.cost import costs as cost_report
@@ -99,7 +100,7 @@ def span(call: Call) -> tuple[datetime, datetime]:
 def _check(start: datetime, end: datetime, given: tuple[str, str | None]) -> None:
     """Refuse a span that goes backwards or is too long."""
     place, text = given
-    if not start < end:
+    if not to_ms(start) < to_ms(end):
         raise BadQuery([Fault((place,), text or end.isoformat(), f"an instant after {start.isoformat()}")])
     if (end - start).days > LONGEST_DAYS:
         raise BadQuery([Fault((place,), text or end.isoformat(), f"at most {LONGEST_DAYS} days after its from")])

@@ -48,7 +48,7 @@ def costs(
     Unknown
         Where no such zone is or was in the house.
     """
-    if not start < end:
+    if not to_ms(start) < to_ms(end):
         raise BadInput([Fault(("to",), end.isoformat(), f"an instant after from ({start.isoformat()})")])
     at_prices = priced(conn, house, to_ms(start), to_ms(end))
     used = of_zones(house, uses(conn, house, at_prices.edges_ms), zones)

@@ -65,7 +65,7 @@ def whole_days(house: House, start: datetime, end: datetime) -> list[LocalDay]:
     BadInput
         Where it does not end after its start, or is too long.
     """
-    if not start < end:
+    if not to_ms(start) < to_ms(end):
         raise BadInput([Fault(("to",), end.isoformat(), f"an instant after from ({start.isoformat()})")])
     if (end - start).days > LONGEST_DAYS:
         raise BadInput([Fault(("to",), end.isoformat(), f"at most {LONGEST_DAYS} days after from")])

@@ -69,7 +69,7 @@ def tariff_trial(
     Refused
         Where too little is known of the use to compare anything.
     """
-    if not start < end:
+    if not to_ms(start) < to_ms(end):
         raise BadInput([Fault(("to",), end.isoformat(), f"an instant after from ({start.isoformat()})")])
     span = (to_ms(start), to_ms(end))
     own = priced(conn, house, *span)
