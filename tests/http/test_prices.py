@@ -106,3 +106,10 @@ async def test_a_span_of_prices_is_bounded(priced: Served) -> None:
     async with priced.client.get(priced.url("/api/prices?from=2025-01-01&to=2026-01-01")) as answer:
         problem: Any = await answer.json(content_type=None)
     assert (answer.status, problem["errors"][0]["pointer"]) == (400, "/to")
+
+
+async def test_who_gave_prices_is_never_nobody(priced: Served) -> None:
+    """Without a name it is whoever is at this machine."""
+    await priced.post("/api/prices", {"series": "grid", "prices": [price(0, 0.1)]}, 201)
+    history = await priced.parts.store.read(lambda conn: events.since(conn, 0))
+    assert [each.data["who"] for each in history if each.kind == "prices"] == ["local user"]

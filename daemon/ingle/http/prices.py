@@ -38,7 +38,7 @@ async def give(call: Call) -> Reply:
     now, about, in_use = call.parts.clock.now(), call.query, given.series in series_of(call.parts.live.house)
 
     def write(conn: sqlite3.Connection) -> PricesTaken:
-        origin = Origin(who=about.who, via="http")
+        origin = Origin(who=call.who(about.who), via="http")
         return take(conn, given.series, placed, now=now, origin=origin, why=about.why, in_use=in_use)
 
     return Reply(value=await call.parts.store.write(write), status=201)
