@@ -6,11 +6,15 @@ import sqlite3
 from collections.abc import Iterator
 from datetime import UTC, datetime, timedelta
 from decimal import Decimal
+from itertools import pairwise
 from pathlib import Path
 from zoneinfo import ZoneInfo
 
 import pytest
+from hypothesis import HealthCheck, given, settings
+from hypothesis import strategies as st
 
+from databases import fresh
 from houses import make_house, make_zone
 from ingle.errors import BadInput, Unknown
 from ingle.model.costs import Costs
@@ -251,3 +255,22 @@ def test_bad_spans_and_zones_are_refused(conn: sqlite3.Connection) -> None:
         of(conn, end=START)
     with pytest.raises(Unknown, match=r"cellar.*loft, hall"):
         costs(conn, HOUSE, START, END, now=LATER, zones=("cellar",))
+
+
+@settings(deadline=None, max_examples=40, suppress_health_check=[HealthCheck.too_slow])
+@given(cuts=st.lists(st.integers(1, 72 * 60 - 1), max_size=4, unique=True), settled=st.booleans())
+def test_parts_of_a_span_cost_what_the_whole_costs(cuts: list[int], *, settled: bool) -> None:
+    """Cut at any minutes, the parts' energy is the whole's, and their money is to a hundredth a part."""
+    start = datetime(2026, 3, 28, tzinfo=LONDON).astimezone(UTC)
+    end = start + 72 * HOUR
+    edges = [start, *(start + timedelta(minutes=cut) for cut in sorted(cuts)), end]
+    with fresh() as link:
+        run(link, "hall-1", lambda at: 200.0 + 37 * (at.hour % 7), start=start, end=end)
+        if settled:
+            settle(link)
+        whole = of(link, start=start, end=end)
+        parts = [of(link, start=low, end=high) for low, high in pairwise(edges)]
+    assert sum(part.energy_wh or 0.0 for part in parts) == pytest.approx(whole.energy_wh, abs=1e-6)
+    assert sum(part.days for part in parts) == pytest.approx(whole.days)
+    total = sum(Decimal(part.total or "nan") for part in parts)
+    assert abs(total - Decimal(whole.total or "nan")) <= Decimal("0.005") * (len(parts) + 1)
