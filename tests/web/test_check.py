@@ -45,6 +45,7 @@ async def test_the_house_at_first_glance(context: BrowserContext, chapel: Served
     await expect(rows.first.locator(".causes")).to_contain_text("A leak in the room's envelope")
     await expect(rows.first.locator(".causes")).to_contain_text("in 30 days.")
     await expect(rows.first.locator(".interval-plot .surplus")).to_have_count(1)
+    await expect(rows.first.locator(".besides")).to_contain_text("Damp: ")
     await expect(rows.nth(1).locator(".line")).to_contain_text("As designed")
     await expect(rows.last.locator(".frame-of")).to_contain_text("Heater porch-1 has reported no energy.")
     await expect(watched.page.locator("#summary")).to_have_text(

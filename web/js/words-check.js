@@ -120,13 +120,14 @@ export const causes = {
 };
 
 export const looks = {
-  title: "Things to look at",
+  count: (/** @type {number} */ count) => (count === 1 ? "1 thing to look at." : `${count} things to look at.`),
 };
 
 export const mould = {
   title: "Damp and mould",
   /** @type {Record<string, string>} */
   verdicts: { risk: "Mould is likely", watch: "Keep an eye on it", none: "No risk seen", "cannot-say-yet": "Cannot say yet" },
+  short: (/** @type {string} */ verdict) => `Damp: ${verdict.charAt(0).toLowerCase()}${verdict.slice(1)}.`,
   surface: (/** @type {string} */ limit) => `humidity at the coldest surface; mould from ${limit}`,
   days: (/** @type {number} */ over, /** @type {number} */ days) => `${over} of the last ${days} days above it`,
   summary: (/** @type {string} */ here, /** @type {string} */ limit) => `Humidity at the coldest surface ${here}; mould from ${limit}.`,

@@ -51,8 +51,22 @@ function name(zone, fmt) {
  * @param {Formats} fmt
  */
 function verdictBlock(zone, fmt) {
-  if (zone.verdict === "cannot-say-yet") return el("div", { class: "verdict unsaid" }, unsaid(zone, fmt), ...cause(zone, fmt));
-  return el("div", { class: "verdict" }, verdictLine(zone, fmt), ...cause(zone, fmt), used(zone, fmt));
+  if (zone.verdict === "cannot-say-yet") return el("div", { class: "verdict unsaid" }, unsaid(zone, fmt), ...cause(zone, fmt), besides(zone));
+  return el("div", { class: "verdict" }, verdictLine(zone, fmt), ...cause(zone, fmt), besides(zone), used(zone, fmt));
+}
+
+/**
+ * What waits on the room's page beside its verdict: mould, and devices that behave oddly.
+ *
+ * @param {ZoneVerdict} zone
+ */
+function besides({ findings = [], moisture }) {
+  const { mould, looks } = words.check;
+  const said = [
+    moisture && ["risk", "watch"].includes(moisture.verdict) && mould.short(mould.verdicts[moisture.verdict]),
+    findings.length > 0 && looks.count(findings.length),
+  ].filter(Boolean);
+  return said.length > 0 && el("p", { class: "small besides" }, said.join(" "));
 }
 
 /**

@@ -312,7 +312,9 @@ export const assessment = {
     verdict({ id: "room-3", name: "Room 3", ...figures(44, 31, 4), verdict: "loses-less", probability: 0.97, causes: [
       { ...leak, code: "other-heat", probability: 0.66, evidence: "warm rises on 9 evenings without metered power", check_next: "ask whether another heater is used in the evening" },
     ] }),
-    verdict({ id: "room-4", name: "Room 4", ...figures(40, 42, 5), probability: 0.88, causes: [
+    verdict({ id: "room-4", name: "Room 4", ...figures(40, 42, 5), probability: 0.88, findings: [
+      { code: "short-cycling", sentence: "Heater room-4-a switches 14 times an hour", check_next: "set a wider band at its thermostat" },
+    ], causes: [
       { ...leak, code: "part-failed", probability: 0.96, evidence: "506 W at 231 V over 41 plateaus; the plate says 1,000 W", check_next: "let an electrician measure the element's resistance with the supply off" },
     ] }),
     verdict({
