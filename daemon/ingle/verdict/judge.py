@@ -153,6 +153,12 @@ def _leaning(more: float, less: float) -> str:
 
 def nothing_computed(room: RoomDays, balance: Balance, usable_days: int, end: date) -> Judgement:
     """Return why a room has no coefficient, and when it may have one."""
+    if not balance.days and room.zone.heaters and len(room.silent) < len(room.zone.heaters):
+        return Judgement(
+            verdict="cannot-say-yet",
+            missing=("The record holds no whole day yet; a day runs from 04:00 to 04:00.",),
+            possible_from=end + timedelta(days=USUAL_DAYS),
+        )
     reasons = [*absent(room), *_absent_outside(balance)]
     if reasons:
         return Judgement(verdict="cannot-say-yet", missing=tuple(reasons))
