@@ -48,7 +48,7 @@ class Stretch:
         return f"{self.start:02d}:00 to {self.end:02d}:00"
 
 
-def stretch_above(values: Floats, need: Callable[[int, int], float], among: Bools | None = None) -> Stretch | None:
+def stretch_above(values: Floats, need: Callable[[int, int], float], *among: Bools) -> Stretch | None:
     """Return the hours whose values stand above the rest by what is needed, the largest such area, or None.
 
     Parameters
@@ -58,7 +58,7 @@ def stretch_above(values: Floats, need: Callable[[int, int], float], among: Bool
     need
         What each hour must stand above the rest, by start and length of the stretch.
     among
-        Which hours make the rest; None for all.
+        Which hours make the rest; of several such choices the one that asks most. None for all hours.
 
     >>> night = np.where((np.arange(24) >= 22) | (np.arange(24) < 6), 30.0, 0.0)
     >>> found = stretch_above(night, lambda start, length: 10.0)
@@ -71,11 +71,9 @@ def stretch_above(values: Floats, need: Callable[[int, int], float], among: Bool
             inside = values[(start + np.arange(length)) % 24]
             least = need(start, length)
             others = (start + length + np.arange(24 - length)) % 24
-            if among is not None:
-                others = others[among[others]]
-            if len(others) < LEAST_REST_H or not np.isfinite(least):
+            rest = _rest(values, others, among)
+            if rest is None or not np.isfinite(least):
                 continue
-            rest = float(np.quantile(values[others], REST_SHARE))
             core = inside[1:-1] if length >= BROKEN_ENDS_H else inside
             if float(core.min()) - rest < least or float(inside[[0, -1]].min()) - rest < least / 3:
                 continue
@@ -86,9 +84,17 @@ def stretch_above(values: Floats, need: Callable[[int, int], float], among: Bool
     return None if best is None else best[1]
 
 
-def stretch_below(values: Floats, need: Callable[[int, int], float], among: Bools | None = None) -> Stretch | None:
+def _rest(values: Floats, others: np.typing.NDArray[np.intp], among: tuple[Bools, ...]) -> float | None:
+    """Return what the hours beside a stretch stand at; None where there are too few."""
+    choices = [others[each[others]] for each in among] or [others]
+    if any(len(each) < LEAST_REST_H for each in choices):
+        return None
+    return max(float(np.quantile(values[each], REST_SHARE)) for each in choices)
+
+
+def stretch_below(values: Floats, need: Callable[[int, int], float], *among: Bools) -> Stretch | None:
     """Return the hours whose values stand below the rest; ``above`` then is how far below, and ``rest`` the rest."""
-    found = stretch_above(-values, need, among)
+    found = stretch_above(-values, need, *among)
     return (
         None if found is None else Stretch(start=found.start, length=found.length, above=found.above, rest=-found.rest)
     )

@@ -43,7 +43,10 @@ class Case:
 
 
 class Clocked(NamedTuple):
-    """A cause that lives on the clock, and for how many hours of the day."""
+    """A cause that lives on the clock, and how sharply it stands out [1/h].
+
+    Sharp is what is large in few hours: the share of the room's coefficient by which they differ, over their number.
+    """
 
     cause: Cause
-    hours: int
+    sharp: float

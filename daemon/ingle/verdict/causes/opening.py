@@ -74,7 +74,8 @@ def _by_clock(case: Case, hours: Hours, scale: float) -> Clocked | None:
             return np.inf
         return float((AFTER_RISE_NEED if rising[of_day].mean() >= 0.5 else DAY_NEED) * scale)
 
-    stretch = stretch_above(hours.special_w_per_k, need, ~np.isin(np.arange(24), SUNNY))
+    of_day = np.arange(24)
+    stretch = stretch_above(hours.special_w_per_k, need, of_day >= 0, ~np.isin(of_day, SUNNY))
     if stretch is None:
         return None
     days = by_day(hours, stretch)
@@ -98,7 +99,7 @@ def _by_clock(case: Case, hours: Hours, scale: float) -> Clocked | None:
         check_next=NEXT,
     )
     taken = of_days([watts * stretch.length / 1000 for watts, _ in days.values()])
-    return Clocked(taking(cause, taken), stretch.length)
+    return Clocked(taking(cause, taken), times / stretch.length)
 
 
 def _by_steps(case: Case, hours: Hours, scale: float) -> Clocked | None:
@@ -132,7 +133,7 @@ def _by_steps(case: Case, hours: Hours, scale: float) -> Clocked | None:
         against=None,
         check_next=NEXT,
     )
-    return Clocked(taking(cause, of_days(extra, len(above) / len(row))), 24)
+    return Clocked(taking(cause, of_days(extra, len(above) / len(row))), step / scale / 24)
 
 
 def _upper(row: Floats) -> np.typing.NDArray[np.bool_]:

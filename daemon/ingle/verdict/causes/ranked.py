@@ -23,7 +23,7 @@ def causes(case: Case) -> tuple[Cause, ...]:
     of_sensors = [*misplaced_sensor(case), *biased_sensor(case)]
     listed = [*of_heaters, *of_sensors]
     if not any(cause.code == "sensor-place" for cause in of_sensors):
-        clocked = _shorter(opening(case), other_heat(case))
+        clocked = _sharper(opening(case), other_heat(case))
         listed += clocked
         if not of_heaters and not any(cause.code == "opening" for cause in clocked):
             listed += too_small(case)
@@ -32,7 +32,7 @@ def causes(case: Case) -> tuple[Cause, ...]:
     return tuple(sorted(listed, key=lambda cause: -cause.probability))
 
 
-def _shorter(opened: Clocked | None, warmed: Clocked | None) -> list[Cause]:
-    """Return the shorter of the two: each makes the other hours of the clock look like its opposite."""
+def _sharper(opened: Clocked | None, warmed: Clocked | None) -> list[Cause]:
+    """Return the sharper of the two: each makes the other hours of the clock look like its opposite."""
     found = [each for each in (opened, warmed) if each is not None]
-    return [min(found, key=lambda each: each.hours).cause] if found else []
+    return [max(found, key=lambda each: each.sharp).cause] if found else []

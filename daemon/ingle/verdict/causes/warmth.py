@@ -40,6 +40,8 @@ LEAST_DAYS: Final = 5
 LEAST_SHARE: Final = 0.5
 #: Evenings on which the room warmed with its heater off.
 WARM_EVENINGS: Final = 8
+#: How sharply they stand out beside a cause found in the balance: as an ordinary one does.
+EVENINGS_SHARP: Final = 0.15
 
 NEXT: Final = (
     "Ask about a portable heater, a stove, or pipes and appliances that give off heat. Anything that burns needs air "
@@ -92,7 +94,7 @@ def _by_clock(case: Case, hours: Hours) -> Clocked | None:
         check_next=NEXT,
     )
     taken = of_days([max(-each, 0.0) * stretch.length / 1000 for each, _ in days.values()])
-    return Clocked(taking(cause, taken), stretch.length)
+    return Clocked(taking(cause, taken), stretch.above / hours.loss_w_per_k / stretch.length)
 
 
 def _warm_hours(case: Case, hours: Hours) -> Bools:
@@ -135,7 +137,7 @@ def _warm_evenings(case: Case) -> Clocked | None:
         against="Sun on a late evening, or a warm room below, would look alike.",
         check_next=NEXT,
     )
-    return Clocked(cause, max(round(float((event & recent).sum()) / len(days)), 1))
+    return Clocked(cause, EVENINGS_SHARP)
 
 
 def warmest_neighbour(case: Case) -> Floats:
