@@ -63,18 +63,23 @@ def _of_zone(look: Look, known: Others, *, site_odd: bool) -> Iterator[Finding]:
 
 
 def _oddities(look: Look, known: Others) -> Iterator[Oddity]:
-    """Yield a room's oddities; areas are weighed by the room's size, so not where that is odd itself."""
+    """Yield a room's oddities; what is weighed by its size or its walls, not where those are odd themselves."""
     yield from inside(look)
+    sizes = list(_sizes(look))
+    yield from sizes
+    if look.room.given_w_per_k is None:
+        yield from fabric(look, known)
+        yield from ground(look, walls_known=not sizes)
+    yield from air(look)
+
+
+def _sizes(look: Look) -> Iterator[Oddity]:
     size = floor_or_height(look)
     if size is not None:
         yield size
     elif look.room.given_w_per_k is None:
         wide = list(spans(look))
         yield from wide or areas(look)
-    if look.room.given_w_per_k is None:
-        yield from fabric(look, known)
-        yield from ground(look)
-    yield from air(look)
 
 
 def _site_finding(rooms: dict[str, Room], odd: Oddity) -> Finding:

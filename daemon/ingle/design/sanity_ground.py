@@ -35,14 +35,18 @@ _ROWS: Final[tuple[tuple[str, str, str, Usual, tuple[Correction, ...]], ...]] = 
 )
 
 
-def ground(look: Look) -> Iterator[Oddity]:
-    """Yield what is odd in the floors and walls on the ground that a room lists."""
+def ground(look: Look, *, walls_known: bool) -> Iterator[Oddity]:
+    """Yield what is odd in the floors and walls on the ground that a room lists.
+
+    ``walls_known`` is whether its walls can be weighed against, being not odd themselves.
+    """
+    walls_m = _walls_m(look) if walls_known else 0.0
     for piece in look.own:
         element, table = piece.element, piece.element.ground
         if table is None:
             continue
         if element.kind in {"floor", "ground-floor"}:
-            yield from _edge(look, element, table)
+            yield from _edge(look, element, table, walls_m)
         yield from _numbers(look, element, table)
 
 
@@ -58,10 +62,11 @@ def _numbers(look: Look, element: Element, table: Ground) -> Iterator[Oddity]:
             yield odd
 
 
-def _edge(look: Look, element: Element, table: Ground) -> Iterator[Oddity]:
+def _edge(look: Look, element: Element, table: Ground, walls_m: float) -> Iterator[Oddity]:
     """Yield an exposed edge longer than the floor's can be, or far shorter than the walls that stand outside."""
     side, edge_m = element_area_m2(element) ** 0.5, table.perimeter_m
-    walls_m = _walls_m(look) if side * side > _MOST_OF_ROOM * look.floor_m2 / look.storeys else 0.0
+    if side * side <= _MOST_OF_ROOM * look.floor_m2 / look.storeys:
+        walls_m = 0.0
     if edge_m > _LONGEST_EDGE * side:
         says = f"The edge of {element.name} is {edge_m:.4g} m, more than {side * side:.4g} m² of floor has"
         shortest = min(_LONGEST_EDGE * side, max(_SHORTEST_EDGE * side, _LEAST_OF_WALLS * walls_m))
