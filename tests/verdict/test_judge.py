@@ -107,3 +107,20 @@ def test_a_verdict_is_as_sure_as_it_says(loss: float, relative: float, design: f
         assert 1.96 * judged.ratio_spread <= WIDEST
     else:
         assert judged.missing
+
+
+@given(st.floats(0.06, 0.5), st.floats(0.06, 0.5), st.floats(0.03, 0.1), st.integers(3, 60))
+def test_the_date_moves_with_what_is_known(one: float, other: float, spread: float, days: int) -> None:
+    """The wider the estimate, the later the day; never before the end of the record nor further than eight weeks."""
+    judged = [judged_alone(estimate(40, 40 * error, days=days), 40.0, spread) for error in sorted((one, other))]
+    dates = [each.possible_from for each in judged if each.verdict == "cannot-say-yet"]
+    assert all(each is not None and 0 < (each - END).days <= 56 for each in dates)
+    assert dates == sorted(each for each in dates if each is not None)
+
+
+def test_a_leaning_that_the_design_alone_forbids_has_no_date() -> None:
+    """15 % over a design known to 8 %: days do not help, the survey may."""
+    judged = judged_alone(estimate(46.5, 0.5), 40.0, 0.08)
+    assert judged.verdict == "cannot-say-yet"
+    assert judged.possible_from is None
+    assert any("survey" in sentence for sentence in judged.missing)

@@ -40,6 +40,10 @@ LOOKS_ERRORS: Final = 3.0
 #: A room that takes less than its design waits for more certainty: nobody loses by it.
 LOOKS_ERRORS_LESS: Final = 3.3
 WIDEST: Final = 0.25
+#: ``SURE`` in standard errors.
+SURE_ERRORS: Final = 1.48
+#: Nothing is foretold for later than this [days].
+LONGEST_WAIT_DAYS: Final = 56
 #: Where nothing is known yet, good days needed before it is worth asking [days].
 USUAL_DAYS: Final = 14
 #: A winter's usual difference between a warm room and outdoors [K]: what coming days are credited with.
@@ -88,7 +92,7 @@ def judge(found: Estimate, standing: Standing, design_spread: float, *, end: dat
     missing: tuple[str, ...] = ()
     when: date | None = None
     if verdict == "cannot-say-yet":
-        missing, when = _what_is_missing(found, design_spread, standing.spread, (more, less), end)
+        missing, when = _what_is_missing(found, design_spread, standing, (more, less), end)
     return Judgement(
         verdict=verdict,
         probability=probability,
@@ -113,34 +117,54 @@ def leaning(standing: Standing) -> tuple[VerdictName, float | None]:
 
 
 def _what_is_missing(
-    found: Estimate, design_spread: float, spread: float, tails: tuple[float, float], end: date
+    found: Estimate, design_spread: float, standing: Standing, tails: tuple[float, float], end: date
 ) -> tuple[tuple[str, ...], date | None]:
     if 1.96 * design_spread > WIDEST:
         return (
             f"The design itself is only known to ±{1.96 * design_spread:.0%}; survey the room's assumed inputs better.",
         ), None
-    days = int(found.days.sum())
+    aim = _aim(standing, tails)
+    reasons = [
+        f"Known to ±{1.96 * standing.spread:.1%} of the design; at most ±{WIDEST:.0%} is needed."
+        if 1.96 * standing.spread > WIDEST
+        else _leaning(*tails)
+    ]
     # A constant error counts the less, the colder it is; the rest shrinks with the number of days.
     colder = max(1.0, WINTER_K / max(found.difference_k, 1.0))
-    lasting = found.lasting_error_w_per_k / found.loss_w_per_k / colder
-    total = found.relative_error
-    passing = max(total**2 - (found.lasting_error_w_per_k / found.loss_w_per_k) ** 2, 0.01 * total**2) / colder**2
-    room = (WIDEST / 1.96) ** 2 - design_spread**2 - lasting**2
-    reasons = []
-    if 1.96 * spread > WIDEST:
-        reasons.append(f"Known to ±{1.96 * spread:.1%} of the design; at most ±{WIDEST:.0%} is needed.")
-    else:
-        reasons.append(_leaning(*tails))
-        room = max(room / 2, 0.0)
     if colder > 1.0:
         reasons.append(f"These days were mild: on average {found.difference_k:.0f} K warmer inside than out.")
-    if room <= 0:
+    if aim <= design_spread:
+        reasons.append("More days alone will not settle it; a better survey of the room's assumed inputs may.")
+        return tuple(reasons), None
+    more = _days_needed(found, aim**2 - design_spread**2, colder)
+    if more is None:
         reasons.append("More days alone will not settle it; a longer heating period with different weather may.")
-        return tuple(reasons), end + timedelta(days=4 * USUAL_DAYS)
-    needed = days * max(passing / room, 0.0) if colder == 1.0 else max(days * passing / room, 7.0)
-    more = int(min(max(np.ceil(needed - (days if colder == 1.0 else 0)), 1), 365))
+        return tuple(reasons), end + timedelta(days=LONGEST_WAIT_DAYS)
     reasons.append(f"About {more} more heated {'day is' if more == 1 else 'days are'} needed.")
     return tuple(reasons), end + timedelta(days=more)
+
+
+def _aim(standing: Standing, tails: tuple[float, float]) -> float:
+    """Return the standard error of r that would settle a room, if its middle stays where it is."""
+    if 1.96 * standing.spread > WIDEST:
+        return WIDEST / 1.96
+    off, leans_more = abs(standing.middle), tails[0] > tails[1]
+    if max(tails) <= 0.5:
+        return 0.7 * standing.spread  # between two verdicts: half the variance, and either may come out
+    return min(off / (LOOKS_ERRORS if leans_more else LOOKS_ERRORS_LESS), (off - log(MARGIN)) / SURE_ERRORS)
+
+
+def _days_needed(found: Estimate, room: float, colder: float) -> int | None:
+    """Return how many more days bring an estimate's own variance down to some room; None where none will."""
+    days = int(found.days.sum())
+    lasting = (found.lasting_error_w_per_k / found.loss_w_per_k / colder) ** 2
+    total = found.relative_error**2
+    passing = max(total - (found.lasting_error_w_per_k / found.loss_w_per_k) ** 2, 0.01 * total) / colder**2
+    if room <= lasting:
+        return None
+    needed = days * passing / (room - lasting)
+    more = needed - days if colder == 1.0 else max(needed, 7.0)
+    return None if more > LONGEST_WAIT_DAYS else max(int(np.ceil(more)), 1)
 
 
 def _leaning(more: float, less: float) -> str:
