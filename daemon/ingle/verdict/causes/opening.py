@@ -15,6 +15,7 @@ import numpy as np
 from ingle.model.verdicts import Cause
 from ingle.verdict.causes.amounts import of_days, taking
 from ingle.verdict.causes.case import Case, Clocked
+from ingle.verdict.causes.contact import NEXT, by_contact
 from ingle.verdict.clockwise import Stretch, by_day, stretch_above
 from ingle.verdict.hours import Hours
 from ingle.verdict.series import Floats
@@ -39,6 +40,8 @@ STEP_DAYS: Final = 2
 STEP_CHANGES: Final = 3
 STEP_SCATTER: Final = 0.3
 STEP_SHUT: Final = 0.25
+#: The share of the coefficient found in the hours that counts at least, however small the survey's.
+LEAST_SCALE: Final = 0.6
 #: How long a stretch by day may be [h]: who airs all day has no clock.
 DAY_LONGEST_H: Final = 8
 #: Hours in which the sun needs no window to be open: they make no rest to compare with.
@@ -46,21 +49,18 @@ SUNNY: Final = (10, 11, 12, 13, 14, 15)
 #: A contact agrees with an hour when it stood open for this share of it.
 OPEN_SHARE: Final = 0.5
 
-NEXT: Final = (
-    "Ask who opens what and when; a few minutes wide open change the air as well as hours ajar. "
-    "Look for a window, vent or door that does not close; a contact on it would settle it."
-)
-
 
 def opening(case: Case) -> Clocked | None:
     """Return that the room loses heat through something that is opened, or None."""
     hours = case.hours
     if hours is None or case.stored or case.room.computed or case.room.silent:
         return None
-    scale = max(hours.loss_w_per_k, 0.3 * (case.design_w_per_k or 0.0))
+    # What is open makes the room's own coefficient look larger; the survey's holds it down, as far as it may.
+    loss, design = hours.loss_w_per_k, case.design_w_per_k or hours.loss_w_per_k
+    scale = max(min(loss, design), LEAST_SCALE * loss, 0.3 * design)
     if scale <= 0:
         return None
-    return _by_clock(case, hours, scale) or _by_steps(case, hours, scale)
+    return _by_clock(case, hours, scale) or by_contact(case, hours, scale) or _by_steps(case, hours, scale)
 
 
 def _by_clock(case: Case, hours: Hours, scale: float) -> Clocked | None:
