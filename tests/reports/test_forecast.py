@@ -202,3 +202,22 @@ def test_a_house_without_heaters_says_so() -> None:
     assert (said.kwh, said.zones) == (None, ())
     assert "The house has no heaters." in said.missing
     assert said.start.date() == date(2026, 2, 2)
+
+
+def test_rooms_that_stray_together_widen_the_house() -> None:
+    """Three rooms that take more and less on the same days: the house's limits are three times a room's, not √3."""
+    house = make_house(
+        *(make_zone(name, Heater(id=f"{name}-1", rated_w=3000.0), given_w_per_k=60.0) for name in ("a", "b", "c")),
+        site={"timezone": "UTC"},
+    )
+    with fresh() as conn:
+        for name in ("a", "b", "c"):
+            live(conn, MONDAY - timedelta(days=29), 28, 5.5, 20.0, f"{name}-1")
+        said = forecast(conn, house, ForecastRequest(), NOW, "Wenna")
+    (room, *_) = said.zones
+    assert said.kwh is not None
+    assert said.kwh_high is not None
+    assert room.kwh is not None
+    assert room.kwh_high is not None
+    assert room.kwh_high > room.kwh
+    assert said.kwh_high - said.kwh == pytest.approx(3 * (room.kwh_high - room.kwh), rel=0.02)

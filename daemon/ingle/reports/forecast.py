@@ -11,7 +11,6 @@ import sqlite3
 from collections.abc import Iterator, Sequence
 from datetime import date, datetime, timedelta
 from decimal import Decimal
-from math import sqrt
 from typing import Final
 from zoneinfo import ZoneInfo
 
@@ -24,7 +23,7 @@ from ingle.model.instants import from_ms, to_ms
 from ingle.physics.weather import BASE_C, degree_days_of_month
 from ingle.reports.days import Cold, outdoors
 from ingle.reports.forecast_prices import Prices
-from ingle.reports.forecast_rooms import BACK_DAYS, Said, Weather, lately, room
+from ingle.reports.forecast_rooms import BACK_DAYS, Said, Weather, lately, room, together
 from ingle.reports.outdoors import LATELY_DAYS
 from ingle.reports.use import uses
 
@@ -149,8 +148,7 @@ def _whole(
     timezone = ZoneInfo(house.site.timezone)
     known = [(each, each.kwh) for each in said.values() if each.kwh is not None]
     kwh = sum(of for _, of in known) if known else None
-    # Rooms stray each by themselves, so their limits add up by squares.
-    down, up = (_root([edge(each, of) for each, of in known]) for edge in (_down, _up))
+    down, up = together([each for each, _ in known], prices.days, weather.degree_days)
     parts = [prices.units(of, each.shape) for each, of in known] if prices.known else []
     standing, standing_tax = prices.standing() if prices.known else (Decimal(0), Decimal(0))
     exactly = [
@@ -181,18 +179,6 @@ def _whole(
         assumptions=tuple(_assumptions(weather, said)),
         missing=tuple(_missing(said, prices)),
     )
-
-
-def _down(said: Said, kwh: float) -> float:
-    return kwh - said.low
-
-
-def _up(said: Said, kwh: float) -> float:
-    return said.high - kwh
-
-
-def _root(parts: Sequence[float]) -> float:
-    return sqrt(sum(part * part for part in parts))
 
 
 def _assumptions(weather: Weather, said: dict[str, Said]) -> Iterator[str]:

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import sqlite3
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from math import sqrt
 from typing import Final, Literal
 from zoneinfo import ZoneInfo
 
@@ -45,44 +46,61 @@ class Weather:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Said:
-    """A room's expected use with its shares of a day [kWh, quarter by quarter], or why there is none."""
+    """A room's expected use with its shares of a day [kWh, quarter by quarter], or why there is none.
+
+    ``by_day`` are the days that it goes by, where it goes by days.
+    """
 
     kwh: float | None = None
     low: float = 0.0
     high: float = 0.0
     method: Method | None = None
     shape: tuple[float, ...] = ()
+    by_day: tuple[Day | None, ...] = ()
     missing: str | None = None
 
 
-def lately(zone: Zone, used: Sequence[Use], cold: Sequence[Cold | None], hours: Sequence[float]) -> list[Day]:
-    """Return the days on which every heater of a zone is known."""
+def lately(
+    zone: Zone, used: Sequence[Use], cold: Sequence[Cold | None], hours: Sequence[float]
+) -> tuple[Day | None, ...]:
+    """Return each day looked back at, None where not every heater of the zone is known."""
     own = [use for use in used if use.zone == zone.id and use.heater in {heater.id for heater in zone.heaters}]
     if len(own) < len(zone.heaters):
-        return []
-    found = []
+        return (None,) * len(hours)
+    found: list[Day | None] = []
     for place, day_h in enumerate(hours):
         parts = [use.parts[place] for use in own]
         known = [part.energy_wh for part in parts if part.energy_wh is not None]
+        outside = cold[place]
         if len(known) == len(parts) and all(part.covered_s >= KNOWN * day_h * 3600 for part in parts):
-            outside = cold[place]
             found.append(Day(sum(known) / 1000, None if outside is None else outside.degree_days))
-    return found
+        else:
+            found.append(None)
+    return tuple(found)
 
 
 def room(
-    conn: sqlite3.Connection, house: House, zone: Zone, known: Sequence[Day], weather: Weather, days: int, end_ms: int
+    conn: sqlite3.Connection,
+    house: House,
+    zone: Zone,
+    by_day: tuple[Day | None, ...],
+    weather: Weather,
+    days: int,
+    end_ms: int,
 ) -> Said:
     """Return what a zone should take over some days: by the days known of it, else by its design.
 
     Parameters
     ----------
+    by_day
+        Of ``lately``.
     end_ms
         Where the days looked back at end.
     """
+    known = [day for day in by_day if day is not None]
     found = expected(known, days, weather.degree_days)
     if found is not None:
-        return _by_record(conn, house, zone, found, end_ms)
+        return replace(_by_record(conn, house, zone, found, end_ms), by_day=by_day)
     return _by_design(conn, house, zone, weather, days, len(known))
 
 
@@ -115,3 +133,29 @@ def _by_design(conn: sqlite3.Connection, house: House, zone: Zone, weather: Weat
     return Said(
         kwh=kwh, low=kwh * (1 - _DESIGN_REACH), high=kwh * (1 + _DESIGN_REACH), method="design", shape=tuple(shape)
     )
+
+
+def together(said: Sequence[Said], days: int, degree_days: float | None) -> tuple[float, float]:
+    """Return how far below and above their sum several rooms may come [kWh].
+
+    Rooms that go by their days share weather, sun and guests: their limits are those of the days' sums, and never less
+    than of rooms that stray each by themselves. Those that go by design add to that by squares.
+    """
+    down = sqrt(sum((each.kwh - each.low) ** 2 for each in said if each.kwh is not None))
+    up = sqrt(sum((each.high - each.kwh) ** 2 for each in said if each.kwh is not None))
+    by_days = [each.by_day for each in said if each.by_day]
+    if len(by_days) < 2:
+        return down, up
+    sums = [_summed([day for day in row if day is not None]) for row in zip(*by_days, strict=True) if None not in row]
+    found = expected(sums, days, degree_days)
+    if found is None:
+        return down, up
+    designed = [each for each in said if each.kwh is not None and not each.by_day]
+    reach = found.high - found.kwh
+    apart_down = sqrt(reach**2 + sum(((each.kwh or 0.0) - each.low) ** 2 for each in designed))
+    apart_up = sqrt(reach**2 + sum((each.high - (each.kwh or 0.0)) ** 2 for each in designed))
+    return max(down, apart_down), max(up, apart_up)
+
+
+def _summed(row: Sequence[Day]) -> Day:
+    return Day(sum(day.kwh for day in row), row[0].degree_days)
