@@ -223,7 +223,7 @@ async def test_the_result_stands_with_its_nights(context: BrowserContext, chapel
         "Loses 72.3 W/K, between 65.0 and 79.6 (95 %). Designed for 40 W/K. "
         "It cools with a time constant of about 31 h."
     )
-    await expect(last.locator("interval-plot svg")).to_be_visible()
+    await expect(last.locator("interval-plot .interval-plot")).to_be_visible()
     await expect(last.locator("tbody tr")).to_have_count(3)
     await expect(last.locator("tr.unused")).to_contain_text("a window or door stood open")
     await expect(page.locator("heating-test-form")).to_be_visible()

@@ -64,7 +64,7 @@ class HeatingTests:
         if situation.clock_trusted and stage(test, now) != test.stage:
             moved = msgspec.structs.replace(test, stage=stage(test, now))
             if not moved.open:
-                moved = msgspec.structs.replace(moved, ended=now)
+                moved = msgspec.structs.replace(moved, ended=min(now, test.end))
             self._test = moved if moved.open else None
             return moved
         reason = self._reason(house, test, situation, now, monotonic)
