@@ -42,6 +42,8 @@ STEP_SCATTER: Final = 0.3
 STEP_SHUT: Final = 0.25
 #: The share of the coefficient found in the hours that counts at least, however small the survey's.
 LEAST_SCALE: Final = 0.6
+#: And the share of the survey's: where links to other rooms take most of the flow, little is left in the hours.
+OF_DESIGN: Final = 0.8
 #: How long a stretch by day may be [h]: who airs all day has no clock.
 DAY_LONGEST_H: Final = 8
 #: Hours in which the sun needs no window to be open: they make no rest to compare with.
@@ -57,7 +59,7 @@ def opening(case: Case) -> Clocked | None:
         return None
     # What is open makes the room's own coefficient look larger; the survey's holds it down, as far as it may.
     loss, design = hours.loss_w_per_k, case.design_w_per_k or hours.loss_w_per_k
-    scale = max(min(loss, design), LEAST_SCALE * loss, 0.3 * design)
+    scale = max(min(loss, design), LEAST_SCALE * loss, OF_DESIGN * design)
     if scale <= 0:
         return None
     return _by_clock(case, hours, scale) or by_contact(case, hours, scale) or _by_steps(case, hours, scale)
