@@ -381,6 +381,29 @@ async def test_a_look_says_what_it_takes(house: Running) -> None:
     assert house.commands.heating_tests.current is None
 
 
+@pytest.mark.parametrize(
+    ("hall", "said"),
+    [
+        ({"temp_c": None}, "Hall is beside and cannot be held (Hall has no live thermometer)"),
+        (
+            {"temp_c": 20.0, "fault": "E3"},
+            "Hall is beside and cannot be held (heater hall-1 in Hall: it reports a fault",
+        ),
+    ],
+)
+async def test_a_neighbour_that_cannot_be_held_is_left_out(running: Running, hall: dict[str, Any], said: str) -> None:
+    """A neighbour without thermometer, or with a fault, does not stop the test: it is told, and is no guard."""
+    await running.commands.load_house(HOUSE, origin=WENNA, why="", expected=None)
+    await ready(running)
+    running.pass_time(1800, every_s=60)
+    for heater in ("loft-1", "porch-1", "bath-1"):
+        running.hear(heater, temp_c=20.0)
+    running.hear("hall-1", **hall)
+    found = await running.commands.heating_tests.look(plan())
+    assert (found.guards, found.refusals) == ((), ())
+    assert found.cautions[-1].startswith(said)
+
+
 async def test_the_cap_must_carry_all_rooms(running: Running) -> None:
     """Rooms that together need more than the supply's cap leaves are told so before they grow cold in turn."""
     small: House = make_house(

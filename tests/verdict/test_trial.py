@@ -161,6 +161,15 @@ def test_an_open_window_spoils_its_night(home: TrialHome) -> None:
     assert found.nights[0].why_not == "a window or door stood open"
 
 
+def test_a_sun_sensor_that_never_reads_zero_leaves_the_nights_dark(home: TrialHome) -> None:
+    """Half a watt of noise at night is no sunshine: where the sun stands decides, and the figure hardly moves."""
+    columns = home.sources[OUTDOOR]
+    noisy = changed(home, OUTDOOR, irradiance_w_per_m2=np.full(len(columns.t_s), 0.5))
+    plain, found = judged(home), judged(noisy)
+    assert plain.measured_w_per_k is not None
+    assert found.measured_w_per_k == pytest.approx(plain.measured_w_per_k, rel=0.06)
+
+
 def test_computed_energy_is_no_measurement(home: TrialHome) -> None:
     """What a heater reckons from its own duty hides a dead element, and is refused."""
     columns = home.sources[PARLOUR]

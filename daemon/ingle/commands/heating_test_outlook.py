@@ -110,7 +110,7 @@ def outlook(
     start = now if plan.start is None else max(plan.start.astimezone(now.tzinfo), now)
     when = times(start, plan.nights, timezone, cool_down=plan.cool_down)
     held = _held(house, plan)
-    drivable = [zone for zone in held if zone.id in plan.zones or not _barred(zone, situation)]
+    drivable = [zone for zone in held if zone.id in plan.zones or not _unfit(zone, situation)]
     design = design_house(house)
     taken = (
         None
@@ -142,10 +142,18 @@ def _barred(zone: Zone, situation: Situation) -> str:
     return next((f"heater {heater.id} in {zone.name}: {why}" for heater, why in bars if why), "")
 
 
+def _unfit(zone: Zone, situation: Situation) -> str:
+    """Return why a neighbour cannot be held and watched for days, empty when it can."""
+    if situation.zone(zone.id).temp_c is None:
+        return f"{zone.name} has no live thermometer"
+    away = next((heater.id for heater in zone.heaters if situation.heater(heater.id).away), "")
+    return f"heater {away} in {zone.name} cannot be reached" if away else _barred(zone, situation)
+
+
 def _unheld(held: list[Zone], drivable: list[Zone], situation: Situation) -> Iterator[str]:
     for zone in held:
         if zone not in drivable:
-            yield f"{zone.name} is beside and cannot be held ({_barred(zone, situation)}): the interval gets wider."
+            yield f"{zone.name} is beside and cannot be held ({_unfit(zone, situation)}): the interval gets wider."
 
 
 def _refusals(

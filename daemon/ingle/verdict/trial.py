@@ -154,7 +154,8 @@ def _hours(
     outdoor, _ = known(balance.hour_outdoor_c)
     power, _ = known(room.hour_power_w)
     measured = bool(np.isfinite(balance.hour_sun_w_per_m2).any())
-    sun = clear_sun_w(house, zone, middle, known(balance.hour_sun_w_per_m2)[0] if measured else None)
+    clear = clear_sun_w(house, zone, middle, None)
+    sun = clear_sun_w(house, zone, middle, known(balance.hour_sun_w_per_m2)[0]) if measured else clear
     mean_c = float(outdoor.mean())
     year_c = house.site.outdoor_mean_c
     return Hours(
@@ -164,6 +165,7 @@ def _hours(
         power_w=power,
         sun_w=sun,
         sun_measured=measured,
+        lit=clear > 0,
         day=np.floor(middle / 86400.0),
         night=np.full(len(middle), -1.0),
         soil_c=mean_c if year_c is None else (mean_c + year_c) / 2,
@@ -201,8 +203,7 @@ def _night(
 ) -> _Night:
     """Return a night's dark hours and why it does not count."""
     begins = balance.hours_s[:-1]
-    lit = hours.sun_w > 0
-    dark = ~(lit | np.concatenate([lit[:1], lit[:-1]]))
+    dark = ~(hours.lit | np.concatenate([hours.lit[:1], hours.lit[:-1]]))
     inside = (begins >= dusk.timestamp() - 1) & (begins + 3600.0 <= dawn.timestamp() + 1)
     near = (begins >= dusk.timestamp() - AROUND_H * 3600.0) & (begins < dawn.timestamp() + AROUND_H * 3600.0)
     near &= begins + 3600.0 <= test.end.timestamp() + 1

@@ -31,8 +31,8 @@ import numpy as np
 from ingle.verdict.series import Bools, Floats
 
 #: Time constants of the wall between a room and outside [h], and how likely each is beforehand: what a wall stores,
-#: some 40 Wh/(m²·K) of brick or plaster and frame, leaves through the stronger of its two sides, 4-9 W/(m²·K). The
-#: measured light-timber house of Bacher and Madsen's kind published with pySIP has 7 h (Ci, Cw, Ri, Ro of its fit).
+#: some 40 Wh/(m²·K) of brick or of plaster and frame (common practice), leaves through the stronger of its two sides,
+#: 4-9 W/(m²·K). The measured light-timber house published with the pySIP library has 7 h (Cw, Ri and Ro of its fit).
 TAUS_H: Final = (2.0, 3.5, 6.0, 10.0, 16.0, 26.0, 42.0)
 TAU_MIDDLE_H: Final = 6.0
 TAU_SPREAD: Final = 0.8
@@ -45,6 +45,7 @@ WIND_H: Final = 36.0
 #: Bins of a night [h]: long enough that a thermostat's switching averages out.
 BIN_H: Final = 3
 #: Heat nobody metered in an empty room [W/m²], mean and spread: standby, pipes, a clock; a kitchen has its fridge.
+#: Common practice.
 STANDBY_W_PER_M2: Final = (0.5, 0.4)
 KITCHEN_W_PER_M2: Final = (2.5, 1.5)
 #: Constant error of two thermometers, indoors and out, each about ±0.25 K; and of one against its neighbour's.
@@ -60,7 +61,8 @@ SOIL_K: Final = 2.5
 #: A night without heat tells a time constant from this fall and length on; common practice.
 LEAST_FALL_K: Final = 1.5
 LEAST_COOLING_H: Final = 6
-#: Cloudiness of an unknown day, mean and spread of the share of a clear sky's sun; the walls keep about half of it.
+#: Cloudiness of an unknown day, mean and spread of the share of a clear sky's sun; the walls keep
+#: about a third of it past dusk. Common practice.
 CLOUD: Final = (0.4, 0.3)
 KEPT_BY_WALLS: Final = 0.3
 
@@ -69,8 +71,8 @@ KEPT_BY_WALLS: Final = 0.3
 class Hours:
     """A room hour by hour: temperatures [°C], power [W], sun through its glass under a clear sky or as measured [W].
 
-    ``t_h`` are hours since the test began; ``night`` is the number of the measured night of each hour, -1 by day;
-    ``links`` are conductances to neighbours [W/K] with their spread and how much warmer the room is, hour by hour [K].
+    ``t_h`` are hours since the test began; ``lit`` tells where the sun is up; ``night`` is the number of the measured
+    night of each hour, -1 by day; ``links`` are conductances to neighbours [W/K] with their spread and how much warmer the room is, hour by hour [K].
     """
 
     t_h: Floats
@@ -79,6 +81,7 @@ class Hours:
     power_w: Floats
     sun_w: Floats
     sun_measured: bool
+    lit: Bools
     day: Floats
     night: Floats
     soil_c: float
