@@ -1,8 +1,8 @@
 """The equations of the joint balance: one row a room and day, one column an unknown, and what the survey expects.
 
-Each room has its own unknowns: loss, two stores, yesterday's cold, sun, gains, wind. Each link has one for both its
-rooms. Two belong to the house: by how much the outdoor thermometer and the soil's temperature are wrong, the same for
-every room, so that an error of theirs shows as what it is: a likeness of all rooms.
+Each room has its own unknowns: loss, two stores, yesterday's cold, sun, gains, wind, the error of its thermometer. Each
+link has one for both its rooms. Two belong to the house: by how much the outdoor thermometer and the soil's temperature
+are wrong, the same for every room, so that an error of theirs shows as what it is: a likeness of all rooms.
 """
 
 from __future__ import annotations
@@ -63,6 +63,7 @@ class Equations:
         self.rows = {name: self._rows_of(name, which, sun) for name, which in days.items()}
         self.names = [(name, kind) for name in days for kind in OWN]
         self.names += [("|".join(link.zones), "link") for link in self.links]
+        self.names += [(name, "offset") for name in days]
         self.names += [(HOUSE, "outdoors"), (HOUSE, "soil")]
         self.names += [(name, "step") for name in self.steps]
         self.at = {key: place for place, key in enumerate(self.names)}
@@ -118,6 +119,7 @@ class Equations:
             )
             for kind, values in columns:
                 self.x[here, self.at[name, kind]] = values
+        for name in self.rows:
             self.share_errors(name, self._priors[name].loss_w_per_k)
         for name, day in self.steps.items():
             self.x[:, self.at[name, "step"]] = self.step(name, day)
@@ -134,9 +136,23 @@ class Equations:
         column[self.of[name]] = np.where(rows.at >= day, rows.drive_k, 0.0)
         return column
 
-    def share_errors(self, name: str, loss_w_per_k: float) -> None:
-        """Say what an error of the outdoor thermometer and of the soil, the same for all rooms, does to this one."""
+    def share_errors(self, name: str, loss_w_per_k: float, links: Mapping[str, float] | None = None) -> None:
+        """Say what constant errors do: of outdoor thermometer and soil to this room, of its own to its neighbours.
+
+        A thermometer that shows too much makes the room seem to lose more to outdoors and to all its neighbours, and
+        these to lose less to it.
+        """
         here, share = self.of[name], self._priors[name].ground_share
+        offset, through = self.at[name, "offset"], loss_w_per_k
+        for link in self.links:
+            if name in link.zones:
+                key = "|".join(link.zones)
+                w_per_k = link.w_per_k if links is None else links.get(key, link.w_per_k)
+                through += w_per_k
+                other = link.zones[1] if link.zones[0] == name else link.zones[0]
+                if other in self.of:
+                    self.x[self.of[other], offset] = w_per_k
+        self.x[here, offset] = -through
         self.x[here, self.at[HOUSE, "outdoors"]] = -loss_w_per_k * (1 - share)
         self.x[here, self.at[HOUSE, "soil"]] = -loss_w_per_k * share
 
@@ -153,7 +169,8 @@ class Equations:
                 ("wind", 0.0, 0.04 * loss),
             ):
                 self._set(name, kind, mean, spread)
-            self.expect_gains(name, prior.gains_w, prior.gains_spread_w, loss)
+            self.expect_gains(name, prior.gains_w, prior.gains_spread_w)
+            self._set(name, "offset", 0.0, SENSOR_K)
         for link in self.links:
             self._set("|".join(link.zones), "link", link.w_per_k, link.spread_w_per_k)
         for name in self.steps:
@@ -165,6 +182,6 @@ class Equations:
         at = self.at[name, kind]
         self.mean[at], self.spread[at] = mean, spread
 
-    def expect_gains(self, name: str, mean_w: float, spread_w: float, loss_w_per_k: float) -> None:
-        """Gains and the constant error of the room's own thermometer are one unknown: their spreads add."""
-        self._set(name, "gains", mean_w, float(np.hypot(spread_w, SENSOR_K * loss_w_per_k)))
+    def expect_gains(self, name: str, mean_w: float, spread_w: float) -> None:
+        """Set what unmetered heat to expect [W]."""
+        self._set(name, "gains", mean_w, spread_w)

@@ -7,8 +7,8 @@ For each room and day, all in watts:
 ``H`` is what is looked for [W/K]; ``g`` the share of it that goes to the soil at ``Ts``; ``L`` couples two rooms with
 one coefficient for both; ``C1`` is heat stored between the day's two ends, ``C2`` between the means of two days,
 ``K`` what of yesterday's cold still comes through the walls; ``S`` the sun on the room's glass; ``G`` the unmetered
-gains together with the constant error of the room's thermometer. The outdoor thermometer's and the soil's constant
-errors are unknowns of the house (``equations``). Gaussian priors come from the survey (``prior``).
+gains. Constant errors of the rooms' thermometers, of the one outdoors and of the soil's temperature are unknowns too
+(``equations``). Gaussian priors come from the survey (``prior``).
 
 Rules of this file:
 
@@ -46,7 +46,7 @@ import numpy as np
 
 from ingle.verdict.balance import Balance
 from ingle.verdict.equations import OWN, POSITIVE, Equations
-from ingle.verdict.prior import GAINS_DAILY_SPREAD, NOISE_SHARE, STORAGE_SHARE, LinkPrior, RoomPrior
+from ingle.verdict.prior import GAINS_DAILY_SPREAD, NOISE_SHARE, SENSOR_K, STORAGE_SHARE, LinkPrior, RoomPrior
 from ingle.verdict.scatter import apart, in_common, inverse, likeness, upper_limit
 from ingle.verdict.series import Bools, Floats
 
@@ -56,6 +56,9 @@ MODEL_SPREAD: Final = 0.02
 #: The error of H as a share, where as much heat is unmetered (people, sun, neighbours) as metered; it grows with the
 #: square of that ratio. From simulated homes of many kinds, ``tests/long/verdict_table.py``.
 UNMETERED_SPREAD: Final = 0.32
+#: What flows through doors and party walls follows temperatures there, which differ by about this much from those that
+#: thermometers show by the day [K]; common practice. It counts where a room is bound to others more than to outdoors.
+DOORWAY_K: Final = 0.2
 #: A known neighbour whose temperature nobody measures may be this much off ours [K].
 UNKNOWN_NEIGHBOUR_K: Final = 2.0
 #: Likeness of consecutive days with which a change is looked for.
@@ -143,12 +146,14 @@ class System:
 
     def bound_gains(self) -> None:
         """Use the scatter that is left to bound the gains, and the estimate to size the thermometers' errors."""
+        pairs = ["|".join(link.zones) for link in self.equations.links]
+        links = {pair: max(self._value(pair, "link"), 0.0) for pair in pairs}
         for name in self._days:
             prior = self._priors[name]
             bound = self._plain_scatter[name] / GAINS_DAILY_SPREAD
             loss = max(self._value(name, "loss"), 0.1 * prior.loss_w_per_k)
-            self.equations.expect_gains(name, min(prior.gains_w, bound), min(prior.gains_spread_w, bound), loss)
-            self.equations.share_errors(name, loss)
+            self.equations.expect_gains(name, min(prior.gains_w, bound), min(prior.gains_spread_w, bound))
+            self.equations.share_errors(name, loss, links)
 
     def solve(self) -> None:
         """Iterate weights, noise, likeness of days and rooms, and limits until they settle."""
@@ -320,11 +325,15 @@ class System:
         )
 
     def _model_error(self, name: str) -> float:
-        """Return what the model gets wrong however long the record [W/K]; most where little of the heat is metered."""
+        """Return what the model gets wrong however long the record [W/K]."""
         rows, loss = self.equations.rows[name], self._value(name, "loss")
         metered = max(float(rows.power_w.mean()), 1.0)
         unmetered = max(loss * float(rows.drive_k.mean()) - metered, 0.0) / metered
-        return float(loss * np.hypot(MODEL_SPREAD, UNMETERED_SPREAD * unmetered**2))
+        joined = sum(
+            max(self._value("|".join(link.zones), "link"), 0.0) for link in self.equations.links if name in link.zones
+        )
+        through = joined * DOORWAY_K / max(float(rows.drive_k.mean()), 1.0)
+        return float(np.hypot(through, loss * np.hypot(MODEL_SPREAD, UNMETERED_SPREAD * unmetered**2)))
 
     def _blind_links(self, name: str) -> float:
         """Return the links [W/K] to rooms whose temperature nobody measures."""
@@ -340,7 +349,8 @@ class System:
     def _constant_error(self, name: str, difference_k: float) -> float:
         """Return the error of H that more days like these would not lower [W/K]."""
         drive = self.equations.rows[name].drive_k
-        spread = self.equations.spread[self.equations.at[name, "gains"]]
+        asked, loss = self.equations, self._value(name, "loss")
+        spread = np.hypot(asked.spread[asked.at[name, "gains"]], SENSOR_K * loss)
         # Days of unlike cold tell gains from loss; many of them would.
         free = drive.std() / max(difference_k, 1e-6)
         return float(spread / max(difference_k, 1.0) * max(0.0, 1 - 3 * free))
