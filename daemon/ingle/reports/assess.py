@@ -22,6 +22,7 @@ from ingle.model.verdicts import Assessment, ZoneVerdict
 from ingle.reports.flaw_cost import with_money
 from ingle.reports.flaw_text import cause_lines
 from ingle.reports.tariff_clock import with_tariff_clock
+from ingle.reports.wants import records
 from ingle.store.columns import (
     ENERGY_IS_BITS,
     ENERGY_IS_COMPUTED,
@@ -79,6 +80,7 @@ def assess(
         end_ms / 1000,
         zones=zones or (),
         fit=fit,
+        records=records(conn, house, start_ms, end_ms),
     )
     return with_money(conn, house, with_tariff_clock(conn, house, assessed, end_ms))
 

@@ -55,6 +55,24 @@ def newest(conn: sqlite3.Connection, kind: str, subject: str, before_ms: int | N
     return None if row is None else _event(row)
 
 
+def about(conn: sqlite3.Connection, kind: str, subject: str, start_ms: int, end_ms: int) -> list[Event]:
+    """Return the events of a kind about a subject within a span, its end included, in time order."""
+    rows = conn.execute(
+        f"SELECT {_COLUMNS} FROM event WHERE kind = ? AND subject = ? AND t BETWEEN ? AND ? ORDER BY t, id",  # noqa: S608 - constants
+        (kind, subject, start_ms, end_ms),
+    )
+    return [_event(row) for row in rows]
+
+
+def first_after(conn: sqlite3.Connection, kind: str, subject: str, after_ms: int) -> Event | None:
+    """Return the first event of a kind about a subject, at or after an instant; None where there is none."""
+    row = conn.execute(
+        f"SELECT {_COLUMNS} FROM event WHERE kind = ? AND subject = ? AND t >= ? ORDER BY t, id LIMIT 1",  # noqa: S608 - constants
+        (kind, subject, after_ms),
+    ).fetchone()
+    return None if row is None else _event(row)
+
+
 def _event(row: tuple[Any, ...]) -> Event:
     number, t, kind, subject, data = row
     return Event(id=number, t_ms=t, kind=kind, subject=subject, data=msgspec.json.decode(data))

@@ -22,6 +22,7 @@ from ingle.verdict.heatup import respond, trial_of
 from ingle.verdict.hours import hours_of
 from ingle.verdict.judge import Judgement, absent, doubts, judge, nothing_computed
 from ingle.verdict.prior import LinkPrior, RoomPrior, design_of, link_priors, room_prior
+from ingle.verdict.record import Record
 from ingle.verdict.said import said
 from ingle.verdict.sunshine import Sunshine
 from ingle.verdict.system import Estimate
@@ -46,6 +47,7 @@ def assess_rooms(
     zones: Collection[str] = (),
     fit: bool = False,
     explained: bool = True,
+    records: Mapping[str, Record] | None = None,
 ) -> Assessment:
     """Return the verdicts of a house over a span.
 
@@ -61,6 +63,8 @@ def assess_rooms(
         First and last reading, since 1970 [s].
     zones
         Only these are reported; the whole house is estimated all the same. Empty for all.
+    records
+        What was noted of each room: orders, programmes, what held it.
     fit
         Whether to give the days that each figure rests on.
     explained
@@ -108,6 +112,7 @@ def assess_rooms(
                     ratios,
                     joined,
                     explained=explained,
+                    record=(records or {}).get(zone.id),
                 ),
                 beside.get(zone.id),
                 fit=fit,
@@ -182,6 +187,7 @@ def _case(
     joined: Sequence[LinkPrior],
     *,
     explained: bool,
+    record: Record | None,
 ) -> Case:
     compared = design_of(zone, design) if explained else None
     return Case(
@@ -194,4 +200,5 @@ def _case(
         ratios=ratios,
         links=joined,
         hours=None if compared is None else hours_of(zone, compared[0], balance, joined),
+        record=record,
     )

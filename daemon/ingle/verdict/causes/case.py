@@ -13,6 +13,7 @@ from ingle.verdict.balance import Balance, RoomDays
 from ingle.verdict.hours import Hours
 from ingle.verdict.judge import Judgement
 from ingle.verdict.prior import LinkPrior, design_of
+from ingle.verdict.record import Record
 from ingle.verdict.system import Estimate
 
 
@@ -29,6 +30,7 @@ class Case:
     ratios: Mapping[str, float]
     links: Sequence[LinkPrior] = ()
     hours: Hours | None = None
+    record: Record | None = None
 
     @property
     def design_w_per_k(self) -> float | None:

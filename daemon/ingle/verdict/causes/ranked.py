@@ -4,12 +4,14 @@ from __future__ import annotations
 
 from ingle.model.verdicts import Cause
 from ingle.verdict.causes.case import Case, Clocked
+from ingle.verdict.causes.held import held
 from ingle.verdict.causes.loss import excess_loss
 from ingle.verdict.causes.neighbour import cold_neighbour
 from ingle.verdict.causes.opening import opening
 from ingle.verdict.causes.plate import of_plate
 from ingle.verdict.causes.short import too_small
 from ingle.verdict.causes.thermometer import biased_sensor, misplaced_sensor
+from ingle.verdict.causes.wants import wants
 from ingle.verdict.causes.warmth import other_heat
 
 
@@ -28,6 +30,7 @@ def causes(case: Case) -> tuple[Cause, ...]:
         if not of_heaters and not any(cause.code == "opening" for cause in clocked):
             listed += too_small(case)
         listed += cold_neighbour(case)
+    listed += [*wants(case), *held(case)]
     listed += excess_loss(case, listed)
     return tuple(sorted(listed, key=lambda cause: -cause.probability))
 
