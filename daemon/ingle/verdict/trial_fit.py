@@ -72,7 +72,8 @@ class Hours:
     """A room hour by hour: temperatures [°C], power [W], sun through its glass under a clear sky or as measured [W].
 
     ``t_h`` are hours since the test began; ``lit`` tells where the sun is up; ``night`` is the number of the measured
-    night of each hour, -1 by day; ``links`` are conductances to neighbours [W/K] with their spread and how much warmer the room is, hour by hour [K].
+    night of each hour, -1 by day; ``links`` are conductances to neighbours [W/K] with their spread, and how much
+    warmer the room is, hour by hour [K].
     """
 
     t_h: Floats
