@@ -32,7 +32,13 @@ def test_the_loft_stands_beside_its_rule_of_thumb() -> None:
 def test_the_rule_of_thumb_says_what_it_cannot_see_and_recommends_nothing() -> None:
     """Temperatures, envelope, air and reheat are the reason for any gap."""
     sentence = beside(net_loft())[-1].sentence
-    for seen in ("23 K", "3.6 m² of envelope per m² floor", "mean U of 0.58", "1 air change an hour", "305 W of reheat"):
+    for seen in (
+        "23 K",
+        "3.6 m² of envelope per m² floor",
+        "mean U of 0.58",
+        "1 air change an hour",
+        "305 W of reheat",
+    ):
         assert seen in sentence
     assert "recommend" not in msgspec.json.encode(beside(net_loft())).decode()
 
