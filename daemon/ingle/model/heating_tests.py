@@ -7,10 +7,11 @@ from typing import Annotated, Final, Literal
 
 from msgspec import Meta
 
-from ingle.model.base import Id, Name, Result, Value
+from ingle.model.base import Id, Result, Value
 from ingle.model.commands import Reason
 
 Instant = Annotated[datetime, Meta(tz=True)]
+Who = Annotated[str, Meta(min_length=1, max_length=80, description="the name of who asks")]
 #: planned: not begun · settling: warming through · measuring: its nights count · done · ended-early: with a reason.
 Stage = Literal["planned", "settling", "measuring", "done", "ended-early"]
 
@@ -34,7 +35,7 @@ class HeatingTestPlan(Value, frozen=True, kw_only=True):
     temp_c: Annotated[float, Meta(ge=LEAST_C, le=SAFE_MAX_C)]
     nights: Annotated[int, Meta(ge=FEWEST_NIGHTS, le=MOST_NIGHTS)] = 4
     empty: bool
-    who: Name
+    who: Who
     why: Reason = ""
     start: Instant | None = None
     cool_down: bool = False
@@ -44,7 +45,7 @@ class HeatingTestPlan(Value, frozen=True, kw_only=True):
 class HeatingTestStop(Value, frozen=True, kw_only=True):
     """Who ends a test before its time, and why."""
 
-    who: Name
+    who: Who
     why: Reason = ""
 
 
