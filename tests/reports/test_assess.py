@@ -17,6 +17,7 @@ from ingle.cli.common import table
 from ingle.design import design_house
 from ingle.errors import Unknown
 from ingle.model.readings import OUTDOOR, Reading, Source
+from ingle.model.verdicts import Against, Change
 from ingle.reports.assess import assess, columns, has_finding, links, summary
 from ingle.store.connect import open_writer
 from ingle.store.readings import insert
@@ -100,6 +101,22 @@ def test_the_table_tells_interval_verdict_and_cause(conn: sqlite3.Connection) ->
     assert "loses-more" in text
     assert "leak (" in text
     assert "Next:" in text
+
+
+def test_house_and_past_are_told_in_words(conn: sqlite3.Connection) -> None:
+    """A ratio to the other rooms where it is a finding, and a change with its date and both figures."""
+    house = still_house()
+    found = assess(conn, house, design_house(house))
+    told = msgspec.structs.replace(
+        found.zones[0],
+        against_house=Against(ratio=1.31, low=1.12, high=1.53, probability=0.97, verdict="loses-more"),
+        against_past=Change(
+            since="2026-01-29", before_w_per_k=31.04, after_w_per_k=43.2, low=1.2, high=1.6, probability=0.999
+        ),
+    )
+    text = summary(msgspec.structs.replace(found, zones=(told, found.zones[1])), table)
+    assert "beside the house's other rooms it takes 1.31 times what it should (95 %: 1.12 to 1.53)" in text
+    assert "changed on 2026-01-29: 31.0 W/K before, 43.2 W/K since (times 1.20 to 1.60)" in text
 
 
 def test_links_are_counted_once() -> None:

@@ -166,7 +166,7 @@ def _row(zone: ZoneVerdict) -> tuple[str, ...]:
 
 
 def _words(zone: ZoneVerdict) -> str:
-    lines = [line for cause in zone.causes for line in cause_lines(cause)]
+    lines = [*_comparisons(zone), *(line for cause in zone.causes for line in cause_lines(cause))]
     for finding in zone.findings:
         lines += [f"  {finding.code}: {finding.sentence}", f"    Next: {finding.check_next}"]
     if zone.moisture is not None:
@@ -176,6 +176,23 @@ def _words(zone: ZoneVerdict) -> str:
     if zone.possible_from is not None:
         lines.append(f"  possible from {zone.possible_from}")
     return "\n".join([zone.id, *lines]) if lines else ""
+
+
+def _comparisons(zone: ZoneVerdict) -> list[str]:
+    """Return in sentences what the house's other rooms and the room's own past say, where they say something."""
+    lines = []
+    beside, past = zone.against_house, zone.against_past
+    if beside is not None and beside.verdict in {"loses-more", "loses-less"}:
+        lines.append(
+            f"  beside the house's other rooms it takes {beside.ratio:.2f} times what it should "
+            f"(95 %: {beside.low:.2f} to {beside.high:.2f})"
+        )
+    if past is not None:
+        lines.append(
+            f"  changed on {past.since}: {past.before_w_per_k:.1f} W/K before, {past.after_w_per_k:.1f} W/K since "
+            f"(times {past.low:.2f} to {past.high:.2f})"
+        )
+    return lines
 
 
 def _number(value: float | None, digits: int) -> str:
