@@ -8,7 +8,8 @@ whole. It is therefore no link, and counts in the house.
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from ingle.design.beyond import Behind, behind_from, share
 from ingle.design.sheet import Figure
@@ -18,8 +19,7 @@ from ingle.physics.air_change import LeastAir, least_air_changes, needed_air_cha
 from ingle.physics.heat_loss import AIR_WH_PER_M3K
 
 
-@dataclass(frozen=True, slots=True)
-class Stream:
+class Stream(Struct, frozen=True):
     """A stream of air as the room sees it: what it comes from, its share, and its conductance before that [W/K]."""
 
     air: AirStream

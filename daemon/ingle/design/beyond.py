@@ -8,8 +8,9 @@ temperature is known, and so negative towards a warmer room.
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 from typing import Literal
+
+from msgspec import Struct
 
 from ingle.model.envelope import Element, Space
 from ingle.model.house import House, Site, Zone
@@ -22,8 +23,7 @@ Kind = Literal["outside", "ground", "zone", "space", "factor", "temperature", "u
 LEAST_DIFFERENCE_K = 1.0
 
 
-@dataclass(frozen=True, slots=True)
-class Behind:
+class Behind(Struct, frozen=True):
     """What an element faces: its kind, and the factor or temperature [°C] or zone that goes with it.
 
     A space has both, its temperature at design and its factor in use, and its id as ``zone_id``.

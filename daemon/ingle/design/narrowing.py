@@ -10,8 +10,9 @@ air and bridges are known is what a survey has to say, so those are listed also 
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import replace
 from math import sqrt
+
+from msgspec.structs import replace
 
 from ingle.design.room import Piece, Room
 from ingle.design.sheet import tidy

@@ -15,8 +15,9 @@ The rules of this file:
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
 from functools import cached_property
+
+from msgspec import Struct
 
 from ingle.design.air import Stream, streams
 from ingle.design.beyond import Behind, behind, behind_zone, ground_rule, ground_water, heat_flow, share
@@ -35,9 +36,8 @@ IN_USE_AIR_SHARE = 0.5
 IN_USE_AIR_SHARE_RANGE = (0.25, 1.0)
 
 
-@dataclass(frozen=True)  # without slots, so that what is worked out once stays with it
-class Piece:
-    """An element as one of its rooms sees it."""
+class Piece(Struct, frozen=True, dict=True):
+    """An element as one of its rooms sees it; what is worked out once stays with it."""
 
     element: Element
     there: Behind
@@ -87,8 +87,7 @@ class Piece:
         return transmission_w_per_k(self.area_m2, self.u.value, self.in_use_share)
 
 
-@dataclass(frozen=True)
-class Room:
+class Room(Struct, frozen=True, dict=True):
     """A room's heat loss in its parts [W/K], and the temperature difference at design [K].
 
     ``spaces`` are the unheated ones that it may face. ``fabric_w_per_k`` are all pieces, links included;
@@ -168,8 +167,7 @@ def spaces_of(house: House, zone: Zone) -> dict[str, Behind]:
     return {each.space.id: _behind_space(each) for each in settled(house).values()}
 
 
-@dataclass(frozen=True, slots=True)
-class Known:
+class Known(Struct, frozen=True):
     """What is worked out already: the unheated spaces that a zone faces, if they stay, and pieces by their ``key``."""
 
     spaces: Mapping[str, Behind] | None

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from msgspec import Struct
 
 from ingle.model.design import Working
 from ingle.model.provenance import Provenance
@@ -11,8 +11,7 @@ from ingle.model.provenance import Provenance
 _FAR = 1e9
 
 
-@dataclass(frozen=True, slots=True)
-class Figure:
+class Figure(Struct, frozen=True):
     """A value with unit, inputs, formula and source, and sentences about what is odd in it."""
 
     value: float

@@ -14,7 +14,8 @@ The rules of this file:
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from ingle.design.beyond import Behind, behind_own, ground_rule, ground_water
 from ingle.design.floors import net_area_m2
@@ -31,8 +32,7 @@ TO_SPACE = "space:"
 _OUTWARD: dict[str, HeatFlow] = {"roof": "up", "rooflight": "up", "floor": "down", "ground-floor": "down"}
 
 
-@dataclass(frozen=True, slots=True)
-class Joint:
+class Joint(Struct, frozen=True):
     """What joins a space to something of known temperature: a room's piece, an own piece, or its air."""
 
     name: str
@@ -41,8 +41,7 @@ class Joint:
     of_room: bool
 
 
-@dataclass(frozen=True, slots=True)
-class Settled:
+class Settled(Struct, frozen=True):
     """A space at its temperature [°C], with its factor and its joints; ``adrift`` where nothing reaches it."""
 
     space: UnheatedSpace

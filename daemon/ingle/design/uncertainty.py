@@ -14,6 +14,7 @@ from dataclasses import dataclass, field
 from math import hypot
 from typing import TypeVar
 
+from msgspec import Struct
 from msgspec.structs import replace
 
 from ingle.design.room import IN_USE_AIR_SHARE_RANGE, Known, Piece, Room, room
@@ -26,8 +27,7 @@ from ingle.model.provenance import Provenance
 IN_USE_AIR = "air_changes_in_use_per_h"
 
 
-@dataclass(frozen=True, slots=True)
-class Input:
+class Input(Struct, frozen=True):
     """One uncertain input: where it is, and its limits; ``guess`` is its value where it is assumed."""
 
     key: str
@@ -61,8 +61,7 @@ class Input:
         return f"{place}: {self.key} {'...'.join(ends)}"
 
 
-@dataclass(frozen=True, slots=True)
-class Shift:
+class Shift(Struct, frozen=True):
     """How far one input's limits move a room's load [W]."""
 
     input: Input

@@ -7,15 +7,15 @@ more often than a room. The year of building, where the survey gives it, narrows
 from __future__ import annotations
 
 from bisect import bisect_right
-from dataclasses import dataclass
 from math import sqrt
+
+from msgspec import Struct
 
 from ingle.model.envelope import ElementKind
 from ingle.model.house import Use
 
 
-@dataclass(frozen=True, slots=True)
-class Usual:
+class Usual(Struct, frozen=True):
     """A range with its source."""
 
     low: float
