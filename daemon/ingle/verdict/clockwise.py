@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
+from math import inf
 from typing import Final
 
 import numpy as np
@@ -65,31 +66,35 @@ def stretch_above(values: Floats, need: Callable[[int, int], float], *among: Boo
     >>> found.words(), found.above
     ('22:00 to 06:00', 30.0)
     """
+    row, choices = values.tolist(), [each.tolist() for each in among] or [[True] * 24]
     best: tuple[float, Stretch] | None = None
     for length in range(SHORTEST_H, LONGEST_H + 1):
         for start in range(24):
-            inside = values[(start + np.arange(length)) % 24]
-            least = need(start, length)
-            others = (start + length + np.arange(24 - length)) % 24
-            rest = _rest(values, others, among)
-            if rest is None or not np.isfinite(least):
+            rest = _rest(row, [hour % 24 for hour in range(start + length, start + 24)], choices)
+            least = need(start, length) if rest is not None else inf
+            if rest is None or least == inf:
                 continue
+            inside = [row[hour % 24] for hour in range(start, start + length)]
             core = inside[1:-1] if length >= BROKEN_ENDS_H else inside
-            if float(core.min()) - rest < least or float(inside[[0, -1]].min()) - rest < least / 3:
+            if min(core) - rest < least or min(inside[0], inside[-1]) - rest < least / 3:
                 continue
-            area = float((inside - rest - least / 2).sum())
+            area = sum(inside) - length * (rest + least / 2)
             if best is None or area > best[0]:
-                above = float(core.mean()) - rest
-                best = area, Stretch(start=start, length=length, above=above, rest=rest)
+                best = area, Stretch(start=start, length=length, above=sum(core) / len(core) - rest, rest=rest)
     return None if best is None else best[1]
 
 
-def _rest(values: Floats, others: np.typing.NDArray[np.intp], among: tuple[Bools, ...]) -> float | None:
+def _rest(row: Sequence[float], others: Sequence[int], choices: Sequence[Sequence[bool]]) -> float | None:
     """Return what the hours beside a stretch stand at; None where there are too few."""
-    choices = [others[each[others]] for each in among] or [others]
-    if any(len(each) < LEAST_REST_H for each in choices):
-        return None
-    return max(float(np.quantile(values[each], REST_SHARE)) for each in choices)
+    found = []
+    for choice in choices:
+        some = sorted(row[hour] for hour in others if choice[hour])
+        if len(some) < LEAST_REST_H:
+            return None
+        place = REST_SHARE * (len(some) - 1)
+        low = int(place)
+        found.append(some[low] + (place - low) * (some[min(low + 1, len(some) - 1)] - some[low]))
+    return max(found)
 
 
 def stretch_below(values: Floats, need: Callable[[int, int], float], *among: Bools) -> Stretch | None:

@@ -32,7 +32,7 @@ COUNTED_STEP_S: Final = 120.0
 #: An hour counts where so much of it is known [s].
 KNOWN_HOUR_S: Final = 2700.0
 #: How far back habits are looked at [s].
-RECENT_S: Final = 28 * 86400.0
+RECENT_S: Final = 14 * 86400.0
 #: Readings of a thermometer closer than this are thinned; further apart they cannot show minutes [s].
 STEP_S: Final = 240.0
 LONGEST_STEP_S: Final = 660.0
@@ -116,7 +116,7 @@ def following(
 
 
 def _changes(wanted: Samples) -> Floats:
-    """Return when the wanted temperature changed, in the newest weeks [s]."""
+    """Return when the wanted temperature changed, in the newest fortnight [s]."""
     if len(wanted.t_s) < 2:
         return np.empty(0)
     at = np.flatnonzero((np.abs(np.diff(wanted.values)) >= CHANGE_K) & (np.diff(wanted.t_s) <= LONGEST_STEP_S))

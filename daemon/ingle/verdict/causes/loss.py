@@ -32,12 +32,13 @@ def excess_loss(case: Case, explained: Sequence[Cause]) -> Iterator[Cause]:
         Causes already found.
     """
     judged, found = case.judgement, case.found
-    if found is None or judged.probability is None or judged.ratio is None:
+    if found is None or judged.probability is None or judged.ratio is None or not case.design_w_per_k:
         return
     others = [ratio for name, ratio in case.ratios.items() if name != case.room.zone.id]
     alike = [ratio for ratio in others if abs(np.log(ratio / judged.ratio)) < 0.15]
     of_most = len(others) >= 2 and len(alike) * 2 > len(others)
-    evidence = f"The room takes {judged.ratio:.2f} times its design"
+    # The two figures that stand beside the sentence; the judged ratio is theirs only in its middle.
+    evidence = f"The room takes {found.loss_w_per_k / case.design_w_per_k:.2f} times its design"
     codes = {cause.code for cause in explained}
     if judged.verdict == "loses-less" and not codes & {"other-heat"}:
         yield Cause(

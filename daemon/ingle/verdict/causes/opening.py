@@ -8,6 +8,7 @@ and those after a rise of the wanted temperature, must stand out further.
 
 from __future__ import annotations
 
+from math import inf
 from typing import Final
 
 import numpy as np
@@ -66,15 +67,16 @@ def opening(case: Case) -> Clocked | None:
 
 
 def _by_clock(case: Case, hours: Hours, scale: float) -> Clocked | None:
-    rising = _after_rises(case)
+    rising = _after_rises(case).tolist()
 
     def need(start: int, length: int) -> float:
-        of_day = (start + np.arange(length)) % 24
-        if length >= NIGHT_H and {2, 3} <= set(of_day.tolist()):
+        of_day = [hour % 24 for hour in range(start, start + length)]
+        if length >= NIGHT_H and 2 in of_day and 3 in of_day:
             return NIGHT_NEED * scale
         if length > DAY_LONGEST_H:
-            return np.inf
-        return float((AFTER_RISE_NEED if rising[of_day].mean() >= 0.5 else DAY_NEED) * scale)
+            return inf
+        after_rise = sum(rising[hour] for hour in of_day) * 2 >= length
+        return (AFTER_RISE_NEED if after_rise else DAY_NEED) * scale
 
     of_day = np.arange(24)
     stretch = stretch_above(hours.special_w_per_k, need, of_day >= 0, ~np.isin(of_day, SUNNY))

@@ -7,6 +7,7 @@ day the sun would look alike, so nothing is said of the hours around noon.
 
 from __future__ import annotations
 
+from math import inf
 from typing import Final
 
 import numpy as np
@@ -66,12 +67,14 @@ def _by_clock(case: Case, hours: Hours) -> Clocked | None:
     share = NEED_SHARE * hours.loss_w_per_k
     warm = _warm_hours(case, hours)
 
+    wanted = warm.tolist()
+
     def need(start: int, length: int) -> float:
-        of_day = (start + np.arange(length)) % 24
-        sunny = np.isin(of_day, SUNNY).mean()
+        of_day = [hour % 24 for hour in range(start, start + length)]
+        sunny = sum(hour in SUNNY for hour in of_day) * 2 > length
         short = length <= SHORT_H
-        if length > LONGEST_H or sunny > 0.5 or not warm[of_day].all() or (short and zone.use in COOKING):
-            return np.inf
+        if length > LONGEST_H or sunny or (short and zone.use in COOKING) or not all(wanted[hour] for hour in of_day):
+            return inf
         return max((SHORT_W_PER_M2 if short else NEED_W_PER_M2) * per_k, share)
 
     stretch = stretch_below(hours.special_w_per_k, need, warm)
