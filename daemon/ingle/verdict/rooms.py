@@ -168,7 +168,9 @@ def _judged(
         return nothing_computed(room, balance, int(usable(room, balance).sum()) if balance.days else 0, last)
     if standing is None:
         return Judgement(verdict="cannot-say-yet", missing=("The balance of these days makes no sense yet.",))
-    judged = judge(found, standing, prior.design_spread, end=last)
+    # The ratio told is that of the two figures shown; what all rooms share is taken off in the verdict alone.
+    shown = found.loss_w_per_k / prior.loss_w_per_k
+    judged = replace(judge(found, standing, prior.design_spread, end=last), ratio=shown)
     against = (*absent(room), *doubts(room, balance, found.days), *withheld(room), *failed_checks(room, balance, found))
     if not against:
         return judged
