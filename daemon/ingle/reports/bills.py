@@ -18,6 +18,7 @@ from ingle.model.house import House
 from ingle.model.instants import to_ms
 from ingle.model.readings import Quality, Source
 from ingle.money import rounded
+from ingle.reports.energy import plain
 from ingle.reports.use import Part, parts_of, summed, uses
 from ingle.store.bills import Numbered
 
@@ -103,12 +104,12 @@ def shown(conn: sqlite3.Connection, house: House, numbered: Numbered) -> BillSho
         estimated_read=bill.estimated_read,
         kind=bill.kind,
         note=bill.note,
-        kwh_per_day=bill.kwh / days,
+        kwh_per_day=round(bill.kwh / days, 3),
         money_per_day=None if money is None else str(rounded(money / days)),
-        heaters_kwh=found.heaters_kwh,
+        heaters_kwh=plain(found.heaters_kwh),
         heaters_quality=found.quality,
-        supply_kwh=found.supply_kwh,
-        other_kwh=other_kwh,
+        supply_kwh=plain(found.supply_kwh),
+        other_kwh=plain(other_kwh),
         other_from=other_from,
         missing=tuple(_missing(bill, found, other_kwh)),
     )

@@ -14,6 +14,7 @@ from ingle.errors import BadInput, Fault, Unreachable
 from ingle.model.carbon import Carbon, Factors, YearCarbon, ZoneCarbon
 from ingle.model.house import House
 from ingle.model.instants import from_ms, to_ms
+from ingle.reports.energy import plain
 from ingle.reports.use import Part, Use, summed, uses
 
 Table = Callable[[Sequence[str], Sequence[Sequence[str]]], str]
@@ -67,8 +68,8 @@ def carbon(
         name=None if factors is None else factors.name,
         region=None if factors is None else factors.region,
         source=None if factors is None else factors.source or None,
-        energy_wh=whole.energy_wh,
-        kg=_added([year.kg for year in years]),
+        energy_wh=plain(whole.energy_wh),
+        kg=plain(_added([year.kg for year in years])),
         quality=whole.quality,
         years=years,
         zones=tuple(_zones(house, used, of_year, known)),
@@ -84,7 +85,8 @@ def _edges(start: datetime, end: datetime, timezone: ZoneInfo) -> list[int]:
 
 
 def _year(year: int, part: Part, kg_per_kwh: float | None) -> YearCarbon:
-    return YearCarbon(year=year, energy_wh=part.energy_wh, kg_per_kwh=kg_per_kwh, kg=_kg(part.energy_wh, kg_per_kwh))
+    kg = _kg(part.energy_wh, kg_per_kwh)
+    return YearCarbon(year=year, energy_wh=plain(part.energy_wh), kg_per_kwh=kg_per_kwh, kg=plain(kg))
 
 
 def _zones(
@@ -97,8 +99,8 @@ def _zones(
         yield ZoneCarbon(
             zone=zone,
             name=names.get(zone, zone),
-            energy_wh=_added(by_year),
-            kg=_added([_kg(wh, known.get(year)) for wh, year in zip(by_year, of_year, strict=True)]),
+            energy_wh=plain(_added(by_year)),
+            kg=plain(_added([_kg(wh, known.get(year)) for wh, year in zip(by_year, of_year, strict=True)])),
         )
 
 

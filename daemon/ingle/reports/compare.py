@@ -18,6 +18,7 @@ from ingle.model.readings import Quality
 from ingle.money import LocalDay
 from ingle.money.periods import FEWEST_DAYS, Change, Day, change, per_day, per_degree_day
 from ingle.reports.days import Cold, of_zones, outdoors, whole_days
+from ingle.reports.energy import plain
 from ingle.reports.use import Use, summed, uses
 
 #: The least share of a day for which each heater must be known.
@@ -105,11 +106,11 @@ def _shown(
         end=span[1],
         days=len(days),
         days_left_out=left_out,
-        kwh=sum(day.kwh for day in days) if days else None,
-        kwh_per_day=None if a_day is None else a_day.value,
-        degree_days_kd=sum(each.degree_days for each in cold) if cold else None,
-        kwh_per_degree_day=None if a_degree_day is None else a_degree_day.value,
-        outdoor_c=sum(each.mean_c for each in cold) / len(cold) if cold else None,
+        kwh=plain(sum(day.kwh for day in days)) if days else None,
+        kwh_per_day=None if a_day is None else plain(a_day.value),
+        degree_days_kd=plain(sum(each.degree_days for each in cold)) if cold else None,
+        kwh_per_degree_day=None if a_degree_day is None else plain(a_degree_day.value),
+        outdoor_c=plain(sum(each.mean_c for each in cold) / len(cold)) if cold else None,
         quality=quality if days else None,
     )
 
@@ -117,9 +118,9 @@ def _shown(
 def _figure(of: str, found: Change) -> FigureChange:
     return FigureChange(
         word=found.word,
-        percent=found.percent,
-        low_percent=found.low_percent,
-        high_percent=found.high_percent,
+        percent=plain(found.percent),
+        low_percent=plain(found.low_percent),
+        high_percent=plain(found.high_percent),
         sentence=_words(of, found),
     )
 
@@ -166,7 +167,8 @@ def _one_sided(before: _Side, after: _Side) -> list[str]:
 def _missing(place: str, period: Period) -> list[str]:
     said = []
     if period.days_left_out:
-        said.append(f"{place}: {period.days_left_out} days are left out, begun in part or not known of every heater")
+        left_out = "1 day is" if period.days_left_out == 1 else f"{period.days_left_out} days are"
+        said.append(f"{place}: {left_out} left out, begun in part or not known of every heater")
     if period.days < FEWEST_DAYS:
         said.append(f"{place}: {period.days} whole days are known; {FEWEST_DAYS} are needed")
     if period.days and period.degree_days_kd is None:

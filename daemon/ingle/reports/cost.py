@@ -15,6 +15,7 @@ from ingle.model.instants import to_ms
 from ingle.money import exact, rounded, shared_out
 from ingle.reports.cost_gaps import gaps
 from ingle.reports.days import of_zones
+from ingle.reports.energy import plain
 from ingle.reports.priced import Amount, Charge, Money, Priced, Sums, in_all, priced
 from ingle.reports.use import uses
 
@@ -79,7 +80,7 @@ class _Shown:
             end=end,
             currency=currency,
             days=float(charge.days),
-            energy_wh=whole.energy_wh,
+            energy_wh=plain(whole.energy_wh),
             units=units if known else None,
             standing=None if currency is None else standing,
             tax=tax if known else None,
@@ -105,7 +106,7 @@ class _Shown:
         return ZoneCost(
             zone=zone,
             name=zone if found is None else found.name,
-            energy_wh=amount.energy_wh,
+            energy_wh=plain(amount.energy_wh),
             units=_told(money.units, known=known),
             tax=_told(money.tax, known=known),
             total=_told(money.total, known=known),
@@ -119,7 +120,7 @@ class _Shown:
         known = self._known(amount)
         return HeaterCost(
             heater=heater,
-            energy_wh=amount.energy_wh,
+            energy_wh=plain(amount.energy_wh),
             units=_told(money.units, known=known),
             tax=_told(money.tax, known=known),
             total=_told(money.total, known=known),
@@ -130,7 +131,7 @@ class _Shown:
         amount, charge = self._sums.days.get(day, Amount()), self._charges.get(day, Charge())
         return DayCost(
             date=day.isoformat(),
-            energy_wh=amount.energy_wh,
+            energy_wh=plain(amount.energy_wh),
             total=_told(self._prices.money(amount).total + charge.total, known=self._known(amount)),
             quality=amount.quality,
         )
@@ -142,6 +143,6 @@ def _told(amount: Decimal, *, known: bool) -> str | None:
 
 def _rates(money: Money) -> tuple[RateUse, ...]:
     return tuple(
-        RateUse(per_kwh=str(rate), energy_wh=wh, money=str(rounded(exact(wh) / 1000 * rate)))
+        RateUse(per_kwh=str(rate), energy_wh=round(wh, 3), money=str(rounded(exact(wh) / 1000 * rate)))
         for rate, wh in sorted(money.by_rate.items())
     )

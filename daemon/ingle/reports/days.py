@@ -20,6 +20,7 @@ from ingle.model.house import House
 from ingle.model.instants import to_ms
 from ingle.money import LocalDay, local_days
 from ingle.physics.weather import BASE_C
+from ingle.reports.energy import plain
 from ingle.reports.outdoors import sources
 from ingle.reports.use import Part, Use, summed, uses
 from ingle.store.readings import QUARTER_MS
@@ -120,11 +121,13 @@ def _day(day: LocalDay, place: int, used: Sequence[Use], cold: Cold | None) -> E
     whole = summed(sums.values())
     return EnergyDay(
         date=day.date.isoformat(),
-        zones=tuple(DayZone(zone=zone, energy_wh=each.energy_wh, quality=each.quality) for zone, each in sums.items()),
-        energy_wh=whole.energy_wh,
+        zones=tuple(
+            DayZone(zone=zone, energy_wh=plain(each.energy_wh), quality=each.quality) for zone, each in sums.items()
+        ),
+        energy_wh=plain(whole.energy_wh),
         quality=whole.quality,
-        outdoor_c=None if cold is None else cold.mean_c,
-        degree_days_kd=None if cold is None else cold.degree_days,
+        outdoor_c=None if cold is None else plain(cold.mean_c),
+        degree_days_kd=None if cold is None else plain(cold.degree_days),
         hours=day.hours,
     )
 

@@ -85,7 +85,7 @@ def energy(conn: sqlite3.Connection, house: House, start: datetime, end: datetim
         end=end,
         heaters=heaters,
         zones=_zones(house, heaters),
-        total_wh=total_wh,
+        total_wh=plain(total_wh),
         quality=quality,
         missing=tuple(sorted({each.heater for each in heaters if each.energy_wh is None})),
     )
@@ -117,7 +117,7 @@ def of_zones(found: Energy, zones: Sequence[str]) -> Energy:
         found,
         heaters=heaters,
         zones=tuple(each for each in found.zones if each.zone in zones),
-        total_wh=total_wh,
+        total_wh=plain(total_wh),
         quality=quality,
         missing=tuple(each for each in found.missing if each in {heater.heater for heater in heaters}),
     )
@@ -140,6 +140,15 @@ def worst(qualities: Iterable[Quality | None]) -> Quality | None:
     'filled'
     """
     return max((each for each in qualities if each is not None), key=QUALITIES.index, default=None)
+
+
+def plain(value: float | None) -> float | None:
+    """Return a figure to three decimals, as far as any counter tells: a sum of floats ends in digits that mean nothing.
+
+    >>> plain(0.1 + 0.2), plain(None)
+    (0.3, None)
+    """
+    return None if value is None else round(value, 3)
 
 
 class Stay(NamedTuple):
@@ -179,7 +188,7 @@ def _heaters(conn: sqlite3.Connection, stays: Iterable[Stay]) -> tuple[HeaterEne
         lines.setdefault((stay.heater, stay.zone), []).append(_stayed(conn, stay))
     sums = {place: _sum(parts) for place, parts in lines.items()}
     return tuple(
-        HeaterEnergy(heater=heater, zone=zone, energy_wh=energy_wh, quality=quality)
+        HeaterEnergy(heater=heater, zone=zone, energy_wh=plain(energy_wh), quality=quality)
         for (heater, zone), (energy_wh, quality) in sums.items()
     )
 
@@ -197,7 +206,7 @@ def _zones(house: House, heaters: Iterable[HeaterEnergy]) -> tuple[ZoneEnergy, .
         used.setdefault(each.zone, []).append(each)
     sums = {zone: _sum(parts) for zone, parts in used.items()}
     return tuple(
-        ZoneEnergy(zone=zone, name=names.get(zone, zone), energy_wh=energy_wh, quality=quality)
+        ZoneEnergy(zone=zone, name=names.get(zone, zone), energy_wh=plain(energy_wh), quality=quality)
         for zone, (energy_wh, quality) in sums.items()
     )
 

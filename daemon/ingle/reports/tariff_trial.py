@@ -23,6 +23,7 @@ from ingle.model.readings import Source
 from ingle.model.tariff import Tariff
 from ingle.model.tariff_trial import AtTariff, TariffTrial, UseFrom
 from ingle.money import exact, rounded, shared_out
+from ingle.reports.energy import plain
 from ingle.reports.priced import Amount, Priced, in_all, priced
 from ingle.reports.use import parts_of, summed, uses
 
@@ -89,7 +90,7 @@ def tariff_trial(
         end=end,
         currency=currency,
         use_from=used.origin,
-        energy_wh=whole.energy_wh or 0.0,
+        energy_wh=round(whole.energy_wh or 0.0, 3),
         quality=whole.quality,
         tariffs=tuple(shown),
         sentence=_sentence(shown, currency, present is not None),
@@ -143,7 +144,7 @@ def _shown(number: int, cost: _Cost, present: _Cost | None) -> AtTariff:
     return AtTariff(
         number=number,
         rates=tuple(
-            RateUse(per_kwh=str(rate), energy_wh=wh, money=str(rounded(exact(wh) / 1000 * rate)))
+            RateUse(per_kwh=str(rate), energy_wh=round(wh, 3), money=str(rounded(exact(wh) / 1000 * rate)))
             for rate, wh in sorted(by_rate.items())
         ),
         units=units,
@@ -151,8 +152,8 @@ def _shown(number: int, cost: _Cost, present: _Cost | None) -> AtTariff:
         tax=tax,
         total=str(total),
         more=more,
-        lowest_percent=lowest,
-        lowest_needed_percent=needed,
+        lowest_percent=plain(lowest),
+        lowest_needed_percent=plain(needed),
         sentence=_words(number, more, lowest, needed),
     )
 
