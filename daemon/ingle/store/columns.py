@@ -11,7 +11,7 @@ from collections.abc import Iterator, Sequence
 from typing import Final
 
 from ingle.model.readings import Source
-from ingle.store.readings import SCALES
+from ingle.store.readings import FUTURE_BIT, SCALES
 
 #: The database's column of each measured value.
 COLUMN: Final = {name: name.split("_", 1)[0] for name in SCALES}
@@ -72,7 +72,23 @@ def _limits(conn: sqlite3.Connection, series: int, start_ms: int, end_ms: int) -
 
 
 def span(conn: sqlite3.Connection, *, start_ms: int, end_ms: int) -> tuple[int, int] | None:
-    """Return the first and the last time of any reading within a span [ms], or None where there is none."""
-    each = [_limits(conn, series, start_ms, end_ms) for (series,) in conn.execute("SELECT id FROM series").fetchall()]
-    found = [limits for limits in each if limits is not None]
-    return (min(low for low, _ in found), max(high for _, high in found)) if found else None
+    """Return the first and the last time of any reading within a span [ms], or None where there is none.
+
+    What came dated ahead of the clock ends a record only where there is nothing else: a clock that once jumped would
+    otherwise push the whole year before it out of sight.
+    """
+    every = [series for (series,) in conn.execute("SELECT id FROM series").fetchall()]
+    found = [limits for series in every if (limits := _limits(conn, series, start_ms, end_ms)) is not None]
+    if not found:
+        return None
+    own = [last for series in every if (last := _newest_own(conn, series, start_ms, end_ms)) is not None]
+    return min(low for low, _ in found), max(own or [high for _, high in found])
+
+
+def _newest_own(conn: sqlite3.Connection, series: int, start_ms: int, end_ms: int) -> int | None:
+    """Return the time of a series' newest reading that was not dated ahead of the clock [ms]."""
+    found: tuple[int] | None = conn.execute(
+        "SELECT t FROM reading WHERE series = ? AND t >= ? AND t < ? AND flags & ? = 0 ORDER BY t DESC LIMIT 1",
+        (series, start_ms, end_ms, FUTURE_BIT),
+    ).fetchone()
+    return None if found is None else found[0]
