@@ -25,8 +25,8 @@ WARM_UP_H: Final = 3
 LEAST_DAYS: Final = 3
 #: On such a share of the recent days that were as cold.
 LEAST_SHARE: Final = 0.5
-#: How far back [days].
-RECENT_DAYS: Final = 28
+#: How far back [days]: a winter, because a small heater only shows in the cold.
+RECENT_DAYS: Final = 84
 
 
 def too_small(case: Case) -> Iterator[Cause]:

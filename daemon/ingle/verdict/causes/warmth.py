@@ -24,7 +24,7 @@ COOKING: Final = frozenset({"kitchen", "dining", "bath", "utility", "workshop"})
 #: Heat beyond that of the other hours [W/m²]: an evening's people, lights and screens give up to about 10 in a living
 #: room (ISO 13790:2008, table G.8: 9 with a kitchen, from memory), an hour's cooking up to 40. Chosen on simulated
 #: homes with seeds below 1000.
-NEED_W_PER_M2: Final = 12.0
+NEED_W_PER_M2: Final = 10.0
 SHORT_W_PER_M2: Final = 16.0
 SHORT_H: Final = 2
 #: A portable heater runs for an evening, not for all the hours in which a room is wanted warm [h].
