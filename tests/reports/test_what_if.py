@@ -67,6 +67,8 @@ def test_is_low_all_day_cheaper() -> None:
     assert programme.kwh_per_day == pytest.approx(23.39, abs=0.02)
     assert programme.against_held_percent == pytest.approx(-8.1, abs=0.1)
     assert late.kwh_per_day == pytest.approx(20.60, abs=0.02)
+    # A table that writes the figure to a tenth says what the sentence beside it says: 25.45(2) is 25.5, not 25.4.
+    assert all(f"{each.kwh_per_day:.1f} kWh a day" in each.sentence for each in (held, programme, late))
     assert programme.cold == ()
     assert "8 % less than held at 20 °C all day" in programme.sentence
     assert [(spell.start, spell.until, spell.reached) for spell in late.cold] == [

@@ -82,8 +82,8 @@ def why(conn: sqlite3.Connection, house: House, number: int, against: int | None
             for step in found
         ),
         order=ORDER,
-        from_kwh_per_day=sides[0].bill.kwh / sides[0].days,
-        to_kwh_per_day=sides[1].bill.kwh / sides[1].days,
+        from_kwh_per_day=round(sides[0].bill.kwh / sides[0].days, 3),
+        to_kwh_per_day=round(sides[1].bill.kwh / sides[1].days, 3),
         sentence=per_day(first, second),
         missing=(*_missing(before, after, sides), *rooms.missing, *lost.missing),
     )

@@ -186,9 +186,9 @@ def _case(
     return Case(
         code=found.way.code,
         title=found.way.title,
-        kwh_per_day=round(found.kwh_per_day, 2),
+        kwh_per_day=round(found.kwh_per_day, 3),
         money_per_day=cost,
-        against_programme_kwh=round(found.kwh_per_day - programme.kwh_per_day, 2),
+        against_programme_kwh=round(found.kwh_per_day - programme.kwh_per_day, 3),
         against_programme_percent=percent(found.kwh_per_day, programme.kwh_per_day),
         against_held_percent=percent(found.kwh_per_day, held.kwh_per_day),
         against_programme_money=None if cost is None or of_programme is None else cost - of_programme,
