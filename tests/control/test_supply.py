@@ -74,6 +74,27 @@ def test_what_cannot_be_reached_counts_in_full() -> None:
     assert share([away, load("here")], {"supply": 15.0}).allowed == set()
 
 
+def test_the_coldest_is_told_of_heaters_out_of_reach_that_hold_it() -> None:
+    """The only room that needs heat, held because another's lost heater counts: not only that colder ones go first."""
+    house = make_house(
+        make_zone("hall", Heater(id="hall-1", rated_w=2300.0)),
+        make_zone("loft", Heater(id="loft-1", rated_w=2300.0)),
+        site={"supply_cap_a": 15.0},
+    )
+    zones = {"hall": ZoneSeen(temp_c=5.0), "loft": ZoneSeen(temp_c=20.0)}
+
+    def said(**of_loft: str) -> str:
+        seen = {"hall-1": HeaterSeen(heard=True), "loft-1": HeaterSeen(heard=True, **of_loft)}  # type: ignore[arg-type]  # fields by name
+        hall = decide(house, Situation(zones=zones, heaters=seen, supply_v=230.0), NOW).zones[0]
+        return hall.heaters[0].reason
+
+    assert said(away="nothing has been heard from it for 5 min") == (
+        "Held by the 15 A cap of the supply: zones that need heat more go first, and heaters out of reach count as "
+        "heating."
+    )
+    assert "Held" not in said()
+
+
 def test_a_supply_meter_bounds_what_is_out_of_reach() -> None:
     """Where the meter shows that nothing unseen is drawn, heaters out of reach leave room for others."""
     away = load("away", away=True, unstoppable=True, candidate=False)

@@ -69,6 +69,14 @@ def test_a_cap_that_binds_is_named_and_the_heater_is_not_blamed() -> None:
     assert "cap" not in sentence(COLD)
 
 
+def test_a_cap_eaten_by_heaters_out_of_reach_says_so() -> None:
+    """The coldest room is not only told that colder ones go first."""
+    lost = f"{CAP[:-1]}, and heaters out of reach count as heating."
+    held = with_heater(state="held", held_by="cap", sentence=lost, power_w=0.0)
+    said = sentence(replace(COLD, state="below", rule="cap", reason=lost, heaters=held))
+    assert said.endswith("rooms that need heat more go first, and heaters out of reach count as heating.")
+
+
 def test_a_cap_that_holds_some_of_the_heaters_says_how_many() -> None:
     """One of two: the room is cold, the cap is named, and it is told that it is a part."""
     two = (HEATER, changed(HEATER, id="room-2", state="held", held_by="cap", sentence=CAP, power_w=0.0))

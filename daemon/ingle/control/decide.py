@@ -252,7 +252,7 @@ def _holding(candidate: Candidate, shares: supply.Shares, cap_a: float | None) -
         return ("limit" if not seen.cut_off else None), f"No heat yet: {candidate.wait}."
     short = shares.held.get(candidate.heater.id)
     if short is not None and candidate.needs:
-        return "cap", _cap_sentence(short, cap_a)
+        return "cap", _cap_sentence(short, cap_a, guessed=short in shares.guessed)
     return None, _unheard_text(seen) or voice.reason
 
 
@@ -263,10 +263,11 @@ def _unheard_text(seen: HeaterSeen) -> str:
     return "" if seen.heard else "Nothing has been heard from it yet; its order waits for it."
 
 
-def _cap_sentence(short: str, cap_a: float | None) -> str:
-    if short.startswith("circuit"):
-        return f"Held by the limit of {short}: zones that need heat more go first."
-    return f"Held by the {cap_a:g} A cap of the {short}: zones that need heat more go first."
+def _cap_sentence(short: str, cap_a: float | None, *, guessed: bool) -> str:
+    limit = f"limit of {short}" if short.startswith("circuit") else f"{cap_a:g} A cap of the {short}"
+    first = "zones that need heat more go first"
+    # Without this the coldest room of all would be told that colder ones go first.
+    return f"Held by the {limit}: {first}{', and heaters out of reach count as heating' if guessed else ''}."
 
 
 def fallback_c(house: House, zone: Zone, decision: ZoneDecision, heater: HeaterDecision) -> float:

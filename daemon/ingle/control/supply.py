@@ -75,11 +75,15 @@ class Load:
 
 @dataclass(frozen=True, slots=True)
 class Shares:
-    """Who may draw, and for the others which budget is exhausted; and what is taken in all."""
+    """Who may draw, and for the others which budget is exhausted; and what is taken in all.
+
+    ``guessed``: the budgets in which a heater out of reach counts, though nobody knows whether it draws.
+    """
 
     allowed: frozenset[str]
     held: Mapping[str, str]
     allowed_w: float
+    guessed: frozenset[str] = frozenset()
 
 
 def could_draw(house: House, heater: Heater, seen: HeaterSeen, supply_v: float | None) -> tuple[float, float]:
@@ -185,7 +189,8 @@ def share(loads: Sequence[Load], limits_a: Mapping[str, float], unseen_a: float 
             _take(load, free, load.draws_a or 0.0)
     allowed += keepers
     allowed += [load for load in starters if _start(load, free, held)]
-    return Shares(frozenset(load.id for load in allowed), held, sum(load.watts for load in allowed))
+    guessed = frozenset(name for load in loads if load.away and load.unstoppable for name in load.budgets)
+    return Shares(frozenset(load.id for load in allowed), held, sum(load.watts for load in allowed), guessed)
 
 
 def _unstoppable_first(loads: Sequence[Load]) -> list[Load]:

@@ -80,8 +80,8 @@ def _lead(seen: Seen) -> str:
 def _why(seen: Seen) -> str:
     if seen.rule == "cap":
         held = next((heater.sentence for heater in seen.heaters if heater.held_by == "cap"), seen.reason)
-        back = "holds its heating back, not because of its heaters: rooms that need heat more go first"
-        return f", because {_holder(held)} {back}"
+        back = "holds its heating back, not because of its heaters"
+        return f", because {_holder(held)} {back}: {_first(held)}"
     if seen.rule in _PLAIN or not (seen.warm or seen.cold):
         return _told(": ", seen.reason)
     return f"{_warmth(seen)}{_told('; ', seen.reason)}" if seen.warm else _coldness(seen)
@@ -95,7 +95,8 @@ def _coldness(seen: Seen) -> str:
     capped = [heater for heater in seen.heaters if heater.held_by == "cap"]
     if capped:
         part = f"{len(capped)} of its {len(seen.heaters)} heaters"
-        return f", because {_holder(capped[0].sentence)} holds {part} back: rooms that need heat more go first"
+        held = capped[0].sentence
+        return f", because {_holder(held)} holds {part} back: {_first(held)}"
     return _heating(seen)
 
 
@@ -177,6 +178,16 @@ def _holder(held: str) -> str:
     'the 60 A cap of the supply'
     """
     return held.removeprefix("Held by ").split(":", 1)[0].rstrip(".") or "the cap"
+
+
+def _first(held: str) -> str:
+    """Return who has the heat instead, as far as the sentence of a held heater knows.
+
+    >>> _first("Held by the 9 A cap of the supply: zones that need heat more go first.")
+    'rooms that need heat more go first'
+    """
+    unknown = ", and heaters out of reach count as heating"
+    return f"rooms that need heat more go first{unknown if unknown in held else ''}"
 
 
 def _ids(heaters: Sequence[HeaterSaid]) -> str:
