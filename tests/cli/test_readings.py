@@ -123,6 +123,14 @@ def test_bytes_of_any_kind_are_refused_by_line(folder: Path) -> None:
     assert b"\xff\xfe\x00junk" in (folder / "junk.rejects.csv").read_bytes()
 
 
+def test_a_first_line_that_is_no_text_is_told_as_that(folder: Path) -> None:
+    """A file in another encoding is named for what it is, not for column names nobody can read."""
+    (folder / "other.csv").write_bytes(f"{HEAD}\n".encode("utf-16"))
+    ended = take(folder, "other.csv")
+    assert ended.returncode == 2
+    assert ended.stderr == "other.csv: line 1: 'bytes that are not UTF-8' is not allowed; allowed: text in UTF-8\n"
+
+
 @pytest.mark.parametrize(
     ("words", "code", "said"),
     [

@@ -15,7 +15,14 @@ from fakes import FakeClock
 from ingle.errors import Unreachable
 from ingle.reports.child import KEPT_S, Verdicts
 
-SAID = {"from": "2026-01-01", "to": "2026-01-12", "design_version": "d", "method": "en12831", "method_version": 2, "zones": []}
+SAID = {
+    "from": "2026-01-01",
+    "to": "2026-01-12",
+    "design_version": "d",
+    "method": "en12831",
+    "method_version": 2,
+    "zones": [],
+}
 
 
 def child(folder: Path, script: str) -> tuple[str, ...]:

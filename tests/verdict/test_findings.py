@@ -173,6 +173,21 @@ def test_a_cold_damp_room_is_at_risk_of_mould() -> None:
     assert found.check_next is not None
 
 
+def test_a_heater_that_measures_humidity_serves_where_no_sensor_does() -> None:
+    """The same air, known from the heater's own readings alone, is the same risk; a sensor in the room goes before."""
+    t_s = minutes(6)[::10]
+    columns = {
+        HALL: source(t_s, power_w=600.0, temp_c=16.0, setpoint_c=16.0, humidity_percent=70.0),
+        OUTDOOR: source(t_s, temp_c=2.0),
+    }
+    alone = assessed(columns).moisture
+    assert alone is not None
+    assert (alone.verdict, alone.surface_rh_percent) == ("risk", pytest.approx(87.8, abs=0.5))
+    beside = assessed({**columns, Source("sensor", "hall-damp"): source(t_s, humidity_percent=45.0)}, DAMP_FILE)
+    assert beside.moisture is not None
+    assert beside.moisture.verdict == "none"
+
+
 def test_dry_air_is_no_risk() -> None:
     """The same room at 45 %."""
     found = damp(16, 45, 2)

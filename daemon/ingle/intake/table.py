@@ -149,7 +149,10 @@ def header(line: str, source: str = "") -> tuple[str, ...]:
         With every column that is missing, unknown or named twice.
     """
     try:
+        line.encode()
         names = tuple(name.strip() for name in _fields(line))
+    except UnicodeEncodeError:
+        raise BadInput([Fault(("line 1",), "bytes that are not UTF-8", "text in UTF-8", source)]) from None
     except BadRow:
         raise BadInput([Fault(("line 1",), line[:60], "column names parted by commas", source)]) from None
     known = (*COLUMNS, *OPTIONAL, *PASSED_OVER)

@@ -38,7 +38,7 @@ from ingle.verdict.series import Columns
 
 #: What each kind of source is asked for; a heater's sun and wind would be somebody else's.
 _ASKED: Final[dict[str, tuple[str, ...]]] = {
-    "heater": ("power_w", "energy_wh", "voltage_v", "temp_c", "setpoint_c"),
+    "heater": ("power_w", "energy_wh", "voltage_v", "temp_c", "setpoint_c", "humidity_percent"),
     "sensor": ("temp_c", "humidity_percent", "irradiance_w_per_m2", "wind_m_per_s"),
     "outdoor": ("temp_c", "irradiance_w_per_m2", "wind_m_per_s"),
 }

@@ -260,6 +260,7 @@ class _Heat:
     wanted: Samples
     hour_setpoint_c: Floats
     switchings_per_h: Floats
+    humidity: Floats | None
 
 
 def _heater(heater: Heater, columns: Columns, grid: _Grid) -> _Heat:
@@ -285,7 +286,16 @@ def _heater(heater: Heater, columns: Columns, grid: _Grid) -> _Heat:
         wanted=Samples(columns.t_s, columns["setpoint_c"]),
         hour_setpoint_c=grid.hourly(wanted),
         switchings_per_h=switchings(columns, grid.hours_s),
+        humidity=_humidity(columns, grid),
     )
+
+
+def _humidity(columns: Columns, grid: _Grid) -> Floats | None:
+    """Return the relative humidity hour by hour [%]; None where the source does not measure it."""
+    percent = columns["humidity_percent"]
+    if not np.isfinite(percent).any():
+        return None
+    return grid.hourly(running_mean_of(columns.t_s, percent, TEMPERATURE_GAP_S))
 
 
 def _filled(columns: Columns, grid: _Grid) -> Bools:
@@ -334,7 +344,9 @@ def _room(house: House, zone: Zone, read: Read, grid: _Grid) -> RoomDays:
             felt,
             sum(heater.rated_w for heater in zone.heaters),
         ),
-        hour_humidity_percent=median_of(sensed.humidities, grid.hours),
+        hour_humidity_percent=median_of(
+            sensed.humidities or [heat.humidity for heat in heats.values() if heat.humidity is not None], grid.hours
+        ),
         hour_open=sensed.open,
     )
 
@@ -360,9 +372,8 @@ def _sensed(house: House, zone: Zone, read: Read, grid: _Grid) -> _Sensed:
             found.temps[sensor.id] = running_temperature(columns, sensor.offset_k)
             if np.isfinite(columns["temp_c"]).any():
                 found.felt[sensor.id] = Samples(columns.t_s, columns["temp_c"])
-        humidity = columns["humidity_percent"]
-        if sensor.zone == zone.id and np.isfinite(humidity).any():
-            found.humidities.append(grid.hourly(running_mean_of(columns.t_s, humidity, TEMPERATURE_GAP_S)))
+        if sensor.zone == zone.id and (humidity := _humidity(columns, grid)) is not None:
+            found.humidities.append(humidity)
         if np.isfinite(columns["opening"]).any():
             # A contact that only speaks when it moves holds its word until the next.
             found.open[sensor.id] = grid.hourly(running_state(columns.t_s, columns["opening"]))
