@@ -216,3 +216,13 @@ async def test_rooms_and_spaces_are_named_in_the_working(js: Modules) -> None:
     })()"""
     said = ["space\u00a0Roof void", "floor (to Room 1, listed there)", "gradient\u00a00.5\u202fK/m"]
     assert await js.run("losses", body) == said
+
+
+async def test_kinds_of_unheated_space_have_their_factors(js: Modules) -> None:
+    """The form offers each kind of unheated space that ingle knows, with the very factor that the design uses."""
+    from ingle.physics.unheated_kinds import KINDS, unheated_factor
+
+    offered = await js.run("words", "m.survey.unheated")
+    assert {kind: each["factor"] for kind, each in offered.items()} == {
+        kind: unheated_factor(kind).value for kind in KINDS
+    }

@@ -15,6 +15,9 @@ import { survey as words } from "/js/words.js";
  * @typedef {{key: "room" | "floor" | "wall" | "walls" | "ceiling" | "air", element: number | null}} Step
  */
 
+/** WHO Housing and health guidelines, 2018: the least indoor temperature that is safe, warmer for someone vulnerable [°C]. */
+const SAFE_C = 18;
+
 /** A new room: only what every room has. */
 export const NEW_ZONE = { id: "new", name: "", use: "living", height_m: 2.4, design_c: 20, air_changes_per_h: 1, element: [] };
 
@@ -135,6 +138,18 @@ export function put(holder, path, value) {
 }
 
 /**
+ * Forget how numbers are known that are no longer there: the house file takes provenance only of what it has.
+ *
+ * @param {Fields} fields
+ * @param {string[]} keys of the table, with all that lies inside them
+ */
+export function forget(fields, keys) {
+  for (const name of Object.keys(fields.provenance ?? {})) {
+    if (keys.includes(name.split(".")[0])) put(fields, ["provenance", name], undefined);
+  }
+}
+
+/**
  * @param {Fields} zone
  * @param {string} base
  * @returns {string} a name that no element of the zone has
@@ -226,58 +241,41 @@ export function sizedAs(zone, element, mode) {
     delete fields.width_m;
     delete fields.height_m;
     delete fields.openings;
+    forget(fields, ["width_m", "height_m"]);
     if (net > 0) fields.area_m2 = net;
     return;
   }
   delete fields.area_m2;
+  forget(fields, ["area_m2"]);
   if (inside.length) fields.openings = inside.map(({ name }) => name);
 }
 
 /** @param {Fields} fields @returns {"sides" | "area"} */
 export const sizeMode = (fields) => (fields.width_m !== undefined || fields.height_m !== undefined ? "sides" : fields.area_m2 !== undefined ? "area" : "sides");
 
-/** @param {Fields} fields @returns {"given" | "typical" | "layers" | "ground"} */
-export function uMode(fields) {
-  if (fields.layers) return "layers";
-  if (fields.ground) return "ground";
-  return fields.typical ? "typical" : "given";
+/**
+ * The level that the room is kept at while lived in, where it is below what is safe for someone vulnerable.
+ *
+ * @param {Fields} zone
+ * @param {Fields} house
+ * @returns {number | null} null where it is warm enough
+ */
+export function coolLevel({ levels }, house) {
+  const level = levels?.occupied_c ?? house.levels?.occupied_c;
+  return typeof level === "number" && level < SAFE_C ? level : null;
 }
 
 /**
- * Give a U-value another way; the old way is taken out, for a piece has one.
+ * The other rooms and the unheated spaces that a piece may lead to, in words by how the file names them.
  *
- * @param {Fields} fields
- * @param {"given" | "typical" | "layers" | "ground"} mode
- * @param {string} construction the first on offer
+ * @param {import("/js/api.js").HouseDocument} document
+ * @param {Fields} zone
+ * @returns {Record<string, string>}
  */
-export function uBy(fields, mode, construction) {
-  for (const key of ["u_w_per_m2k", "typical", "layers", "ground"]) delete fields[key];
-  put(fields, ["provenance", "u_w_per_m2k"], undefined);
-  if (mode === "typical") fields.typical = { construction };
-  if (mode === "layers") fields.layers = [{}];
-  if (mode === "ground") fields.ground = { floor: "slab" };
-}
-
-/** @param {Fields} fields @returns {string} outside, ground, factor, temperature or zone:<id> */
-export function beyondOf({ beyond, kind }) {
-  if (beyond === undefined) return kind === "ground-floor" ? "ground" : "outside";
-  if (typeof beyond === "string") return beyond;
-  return "temperature_c" in beyond ? "temperature" : "factor";
-}
-
-/**
- * Say what lies beyond a piece. A floor on the ground is a kind of its own, and takes the ground rule with it.
- *
- * @param {Fields} fields
- * @param {string} beyond
- */
-export function leadsTo(fields, beyond) {
-  const floor = fields.kind === "floor" || fields.kind === "ground-floor";
-  fields.beyond = { factor: { factor: 0.5 }, temperature: { temperature_c: 10 } }[beyond] ?? beyond;
-  if (floor) fields.kind = beyond === "ground" ? "ground-floor" : "floor";
-  if (beyond !== "ground" && fields.ground) delete fields.ground;
-  if (beyond === "outside") delete fields.beyond;
-  if (fields.kind === "party" && (beyond === "outside" || beyond === "ground")) fields.kind = "wall";
+export function beyonds({ zone: zones, space: spaces = [] }, zone) {
+  const rooms = zones.filter(({ id }) => id !== zone.id).map(({ id, name }) => [`zone:${id}`, words.choices.room(name)]);
+  const unheated = spaces.map((/** @type {Fields} */ { id, name }) => [`space:${id}`, words.choices.space(name)]);
+  return Object.fromEntries([...rooms, ...unheated]);
 }
 
 /**

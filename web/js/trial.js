@@ -8,7 +8,8 @@ import { survey as words } from "/js/words.js";
 /**
  * @typedef {import("/js/api.js").Fields} Fields
  * @typedef {import("/js/api.js").ZoneDesign} ZoneDesign
- * @typedef {{path: import("/js/survey.js").Path, value: unknown, allowed: string}} Fault `path` from the room
+ * @typedef {{path: import("/js/survey.js").Path, value: unknown, allowed: string, sentence?: string}} Fault `path` from the
+ *   room; `sentence` where there is more to say than what is allowed
  * @typedef {{design: ZoneDesign | null, faults: Fault[], without: string[]}} Trial `without`: pieces not counted yet
  */
 

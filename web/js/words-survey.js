@@ -80,6 +80,8 @@ export const fields = {
   net: "without its openings",
   beyond: "What lies beyond",
   factor: "Share of the temperature difference",
+  kindOfSpace: "Kind of space",
+  kindHint: "its share of the difference is assumed, 0.15 either way",
   temperature_c: "Temperature there",
   u: "U-value",
   how: "U-value from",
@@ -95,10 +97,17 @@ export const fields = {
   wall_mm: "Wall thickness",
   insulation_r: "Insulation R",
   soil_lambda: "Soil λ",
+  soilHint: "clay about 1.5, sand and gravel 2.0, rock 3.5 (ISO 13370); empty: 1.5",
+  water_table_m: "Ground water below the floor",
+  waterHint: "counts by EN 12831 with the outdoor mean of the year; empty: deep",
   depth_m: "Depth below ground",
   kind: "Kind",
   faces_deg: "Faces",
   origin: "How it is known",
+  vulnerable: "Someone old, ill or very young lives here",
+  vulnerableHint: "then ingle goes below 18 °C only with a reason while the room is lived in",
+  cooler_reason: "Why it may be cooler than 18 °C",
+  coolerKept: "not needed at 18 °C and warmer; it stays with the survey",
   low: "Lowest it may be",
   high: "Highest it may be",
   note: "Why",
@@ -131,7 +140,13 @@ export const choices = {
     bridges_percent: "% of the fabric", bridges_w_per_m2k: "a supplement by area", bridges_typical: "typical of its joints",
   },
   reheat: { reheat_w_per_m2: "watts per m²", warm_up_h: "a warm-up time" },
-  beyond: { outside: "outside", ground: "the ground", factor: "an unheated space", temperature: "a space of known temperature" },
+  beyond: {
+    outside: "outside", ground: "the ground", typical: "an unheated space, by its kind", factor: "an unheated space, by its share",
+    temperature: "a space of known temperature",
+  },
+  kindOfSpace: (/** @type {string} */ name, /** @type {number} */ factor) => `${name}, ${factor} assumed`,
+  noKind: "choose one",
+  vulnerable: { no: "no", yes: "yes" },
   room: (/** @type {string} */ name) => `${name}, a room`,
   space: (/** @type {string} */ name) => `${name}, unheated`,
   noMaterial: "choose one",
@@ -150,6 +165,25 @@ export const choices = {
     315: "north-west",
   },
 };
+/**
+ * Unheated spaces by kind, and the share of the temperature difference that is left there (EN 12831-1:2017, Annex B; a
+ * test holds it to ingle's own table).
+ *
+ * @type {Record<string, {name: string, factor: number}>}
+ */
+export const unheated = {
+  "inner-circulation": { name: "hall or stair inside, no outside wall", factor: 0 },
+  "one-outside-wall": { name: "room with one outside wall", factor: 0.4 },
+  "two-outside-walls": { name: "room with two outside walls", factor: 0.5 },
+  "two-outside-walls-and-door": { name: "room with two outside walls and a door", factor: 0.6 },
+  "three-outside-walls": { name: "room with three outside walls", factor: 0.8 },
+  basement: { name: "cellar, no windows or doors", factor: 0.5 },
+  "basement-with-openings": { name: "cellar with windows or doors", factor: 0.8 },
+  "roof-insulated": { name: "roof space, roof insulated", factor: 0.7 },
+  "roof-uninsulated": { name: "roof space, roof tight but not insulated", factor: 0.9 },
+  "roof-ventilated": { name: "roof space, draughty", factor: 1 },
+  "crawl-space": { name: "crawl space under a floor", factor: 0.8 },
+};
 /** What a piece may be made of, by what it is. @type {Record<string, Record<string, string>>} */
 export const constructions = {
   wall: {
@@ -166,7 +200,7 @@ export const constructions = {
 export const units = {
   floor_area_m2: "m²", area_m2: "m²", width_m: "m", height_m: "m", volume_m3: "m³", design_c: "°C", temperature_c: "°C",
   u_w_per_m2k: "W/(m²·K)", insulation_mm: "mm", thickness_mm: "mm", gap_mm: "mm", wall_mm: "mm", perimeter_m: "m", depth_m: "m",
-  insulation_r: "m²·K/W", soil_lambda: "W/(m·K)", air_changes_per_h: "1/h", air_changes_in_use_per_h: "1/h",
+  water_table_m: "m", insulation_r: "m²·K/W", soil_lambda: "W/(m·K)", air_changes_per_h: "1/h", air_changes_in_use_per_h: "1/h",
   bridges_percent: "%", bridges_w_per_m2k: "W/(m²·K)", reheat_w_per_m2: "W/m²", warm_up_h: "h", air_gradient_k_per_m: "K/m", mm: "mm", air_mm: "mm",
   lambda: "W/(m·K)", r: "m²·K/W",
 };
@@ -193,4 +227,10 @@ export const alone = {
 };
 export const openingsOf = (/** @type {string} */ name) => `Openings in ${name}`;
 export const layersOf = (/** @type {string} */ name) => `Layers of ${name}`;
+export const moreOfGround = "More of the ground: soil and ground water";
+/** WHO Housing and health guidelines, 2018, chapter 4: at least 18 °C, and warmer for those whom cold harms sooner. */
+export const coolerCaution = (/** @type {string} */ level) =>
+  `The level occupied is ${level}\u202f°C here. Below 18\u202f°C cold harms old, ill and very young people (WHO, 2018).`;
+export const coolerRefused = (/** @type {string} */ level) =>
+  `Not saved: the level occupied is ${level}\u202f°C, and below 18\u202f°C cold harms old, ill and very young people (WHO, 2018). Say why, or make the level warmer.`;
 export const listedElsewhere = "Listed in another room; change it there:";

@@ -14,8 +14,8 @@ import { survey as words } from "/js/words.js";
  * @typedef {import("/js/api.js").Fields} Fields
  * @typedef {{zone: Fields, materials: Record<string, string>, touched: () => void, redraw: () => void}} Hand the room under
  *   the pen; what a layer may be of, in words by id; what typing sets off
- * @typedef {{label: string, hint?: string, unit?: string, also?: Path[], hold?: boolean}} Look `also`: paths whose faults
- *   belong here; `hold`: an emptied box still says in which way the value is given
+ * @typedef {{label: string, hint?: string, unit?: string, also?: Path[], hold?: boolean, wide?: boolean}} Look
+ *   `also`: paths whose faults belong here; `hold`: an emptied box still says in which way the value is given; `wide`: as wide as the form
  */
 
 /**
@@ -117,7 +117,7 @@ function pick(path, look, options, chosen, change) {
     { id: idOf(path), name: path.join("."), change: () => change(/** @type {HTMLSelectElement} */ (select).value) },
     ...Object.entries(known).map(([value, text]) => el("option", { value, selected: value === chosen }, text)),
   );
-  return field(path, look, select, null);
+  return field(path, look, select, look.hint ? el("span", { class: "hint" }, look.hint) : null);
 }
 
 /**
@@ -134,13 +134,13 @@ function box(path, attributes) {
  * @param {HTMLElement} input
  * @param {Node | null} note
  */
-function field(path, { label, unit, also = [] }, input, note) {
+function field(path, { label, unit, also = [], wide = false }, input, note) {
   const id = idOf(path);
   input.setAttribute("aria-describedby", `${id}-said`);
   const paths = [path, ...also].map((each) => each.join("/"));
   return el(
     "div",
-    { class: input instanceof HTMLSelectElement ? "field choice" : "field", "data-paths": paths.join(" ") },
+    { class: ["field", input instanceof HTMLSelectElement && "choice", wide && "wide"].filter(Boolean).join(" "), "data-paths": paths.join(" ") },
     el("label", { for: id }, label),
     el("div", { class: "entry" }, input, unit && el("span", { class: "unit" }, unit)),
     note,
@@ -155,8 +155,8 @@ const idOf = (path) => `field-${path.join("-")}`;
  * Say each fault at its field; return those that have none on this form.
  *
  * @param {HTMLElement} form
- * @param {{path: Path, value: unknown, allowed: string}[]} faults
- * @returns {{path: Path, value: unknown, allowed: string}[]}
+ * @param {import("/js/trial.js").Fault[]} faults
+ * @returns {import("/js/trial.js").Fault[]}
  */
 export function sayFaults(form, faults) {
   const homeless = new Set(faults);
@@ -167,7 +167,8 @@ export function sayFaults(form, faults) {
     each.classList.toggle("wrong", wrong.length > 0);
     each.classList.toggle("missing", own.length > 0 && wrong.length === 0);
     each.querySelector("input, select")?.setAttribute("aria-invalid", String(wrong.length > 0));
-    say(each.querySelector(".said"), wrong.length ? words.allowed(wrong[0].allowed) : own.length ? words.still : "");
+    if (own.length) each.closest("details")?.setAttribute("open", "");
+    say(each.querySelector(".said"), wrong.length ? (wrong[0].sentence ?? words.allowed(wrong[0].allowed)) : own.length ? words.still : "");
   }
   return [...homeless];
 }
@@ -183,8 +184,8 @@ export function sayDoubts(form, doubts) {
   /** @type {Set<string>} */
   const said = new Set();
   for (const each of /** @type {NodeListOf<HTMLElement>} */ (form.querySelectorAll(".field"))) {
-    const own = (each.dataset.paths ?? "").split(" ")[0];
-    const doubt = doubts.find(({ path }) => path.join("/") === own);
+    const paths = (each.dataset.paths ?? "").split(" ");
+    const doubt = doubts.find(({ path, sentence }) => paths.includes(path.join("/")) && !said.has(sentence));
     const faulty = each.matches(".wrong, .missing");
     each.classList.toggle("doubt", doubt !== undefined && !faulty);
     if (!doubt || faulty) continue;

@@ -2,7 +2,8 @@
 
 import { el } from "/js/dom.js";
 import { choiceField, modeField, numberField, textField } from "/js/forms/survey-field.js";
-import { beyondOf, leadsTo, put, rename, sizedAs, sizeMode, uBy, uMode } from "/js/survey.js";
+import { beyondOf, layerBy, leadsTo, uBy, uMode, withoutLayer } from "/js/piece.js";
+import { forget, put, rename, sizedAs, sizeMode } from "/js/survey.js";
 import { isOpening } from "/js/unfold.js";
 import { survey as words } from "/js/words.js";
 
@@ -79,12 +80,28 @@ function beyondFields(hand, element, beyonds) {
   const beyond = beyondOf(fields);
   const options = { ...words.choices.beyond, ...beyonds };
   const change = modeField(hand, [...base, "beyond"], { label: words.fields.beyond }, options, beyond, (chosen) => leadsTo(fields, chosen));
-  if (beyond === "factor") {
-    return [change, numberField(hand, [...base, "beyond", "factor"], { label: words.fields.factor, hold: true })];
-  }
-  if (beyond !== "temperature") return [change];
-  const look = { label: words.fields.temperature_c, unit: words.units.temperature_c, hold: true };
-  return [change, numberField(hand, [...base, "beyond", "temperature_c"], look)];
+  if (beyond === "typical") return [change, kindOfSpace(hand, base, fields)];
+  const key = { factor: "factor", temperature: "temperature_c" }[beyond];
+  if (key === undefined) return [change];
+  const look = { label: words.fields[/** @type {"factor"} */ (key)], unit: /** @type {Record<string, string>} */ (words.units)[key], hold: true };
+  return [change, numberField(hand, [...base, "beyond", key], look), ...originFields(hand, base, `beyond.${key}`)];
+}
+
+/**
+ * The sort of an unheated space; how cold it usually is comes from a table, and is assumed.
+ *
+ * @param {Hand} hand
+ * @param {Path} base
+ * @param {import("/js/api.js").Fields} fields
+ */
+function kindOfSpace(hand, base, fields) {
+  const kinds = Object.entries(words.unheated).map(([kind, { name, factor }]) => [kind, words.choices.kindOfSpace(name, factor)]);
+  const options = { "": words.choices.noKind, ...Object.fromEntries(kinds) };
+  const look = { label: words.fields.kindOfSpace, hint: words.fields.kindHint, wide: true };
+  return modeField(hand, [...base, "beyond", "typical"], look, options, fields.beyond.typical, (kind) => {
+    fields.beyond = { typical: kind };
+    forget(fields, ["beyond"]); // Limits were those of the kind before.
+  });
 }
 
 /**
@@ -182,7 +199,20 @@ function ground(hand, base, fields) {
     number("wall_mm"),
     number("insulation_r"),
     ...(fields.ground.floor === "basement" ? [number("depth_m")] : []),
+    moreOfGround(fields.ground, number),
   ];
+}
+
+/**
+ * What few know of the ground: unfolded where something is given.
+ *
+ * @param {import("/js/api.js").Fields} ground
+ * @param {(key: any, hint?: string) => Node} number
+ */
+function moreOfGround(ground, number) {
+  const open = ground.soil_lambda !== undefined || ground.water_table_m !== undefined;
+  const fields = [number("soil_lambda", words.fields.soilHint), number("water_table_m", words.fields.waterHint)];
+  return el("details", { class: "more-of tabular", open }, el("summary", {}, words.moreOfGround), el("div", { class: "pair" }, ...fields));
 }
 
 /** Kinds that may have openings. */
@@ -200,30 +230,30 @@ function layers(hand, base, fields) {
   /** @type {import("/js/api.js").Fields[]} */
   const list = fields.layers;
   const more = el("button", { type: "button", click: () => change(hand, () => list.push({})) }, words.add.layer);
-  return [el("div", { class: "layers" }, ...list.map((layer, index) => layerFields(hand, [...path, index], layer, list)), more)];
+  return [el("div", { class: "layers" }, ...list.map((layer, index) => layerFields(hand, [...path, index], fields)), more)];
 }
 
 /**
  * @param {Hand} hand
  * @param {Path} path
- * @param {import("/js/api.js").Fields} layer
- * @param {import("/js/api.js").Fields[]} list
+ * @param {import("/js/api.js").Fields} fields
  */
-function layerFields(hand, path, layer, list) {
+function layerFields(hand, path, fields) {
   const index = Number(path.at(-1));
+  const layer = fields.layers[index];
   const name = words.fields.layer(index + 1);
   const mode = "air_mm" in layer ? "air" : "r" in layer ? "r" : "lambda" in layer ? "lambda" : "material";
   const keys = LAYER_KEYS[mode];
   const way = modeField(hand, [...path, "given"], { label: words.fields.layerKind, also: [path] }, words.choices.layer, mode, (chosen) => {
-    for (const key of ["material", "mm", "lambda", "air_mm", "r"]) if (!LAYER_KEYS[chosen].includes(key)) delete layer[key];
+    layerBy(fields, index, LAYER_KEYS[chosen]);
     if (chosen !== "material") layer[LAYER_KEYS[chosen][0]] ??= "";
   });
   const boxes = keys.map((key) => {
     const look = { label: words.fields[/** @type {"mm"} */ (key)], unit: /** @type {Record<string, string>} */ (words.units)[key], hold: true };
     return key === "material" ? materialField(hand, [...path, key], look) : numberField(hand, [...path, key], look);
   });
-  const away = el("button", { type: "button", class: "quiet", click: () => change(hand, () => list.splice(index, 1)) }, words.remove(name.split(",")[0].toLowerCase()));
-  return el("fieldset", { class: "layer" }, el("legend", {}, name), way, ...boxes, list.length > 1 && away);
+  const away = el("button", { type: "button", class: "quiet", click: () => change(hand, () => withoutLayer(fields, index)) }, words.remove(name.split(",")[0].toLowerCase()));
+  return el("fieldset", { class: "layer" }, el("legend", {}, name), way, ...boxes, fields.layers.length > 1 && away);
 }
 
 /**

@@ -50,5 +50,6 @@ export function sayOdd(form, margin, zone, design) {
  */
 function pathOf(zone, element, key) {
   const place = elements(zone).findIndex(({ name }) => name === element);
-  return element === null ? [key] : ["element", place, key];
+  const inside = key.split(".").map((part) => (/^\d+$/u.test(part) ? Number(part) - 1 : part)); // The file counts from 1.
+  return element === null ? inside : ["element", place, ...inside];
 }

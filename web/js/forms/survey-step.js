@@ -3,14 +3,14 @@
 import { el } from "/js/dom.js";
 import { choiceField, modeField, numberField, textField } from "/js/forms/survey-field.js";
 import { originFields, pieceFields } from "/js/forms/survey-piece.js";
-import { add, freeName } from "/js/survey.js";
+import { add, freeName, given } from "/js/survey.js";
 import { housing } from "/js/unfold.js";
 import { survey as words } from "/js/words.js";
 
 /**
  * @typedef {import("/js/forms/survey-field.js").Hand & {
- *   beyonds: Record<string, string>, go: (element: number) => void, take: (element: number) => void,
- * }} StepHand `beyonds`: other
+ *   cool: number | null, beyonds: Record<string, string>, go: (element: number) => void, take: (element: number) => void,
+ * }} StepHand `cool`: the room's level where it is below what is safe; `beyonds`: other
  *   rooms and spaces by how the file names them; `go` to the step of a piece, `take` a piece away
  * @typedef {import("/js/survey.js").Step} Step
  */
@@ -27,6 +27,17 @@ export function stepFields(hand, step) {
   if (step.key === "walls") return [el("p", {}, words.alone.walls), el("p", { class: "adding" }, adder(hand, "wall", null))];
   return levelFields(hand, step.key);
 }
+
+/**
+ * What fields there are, to tell whether others are needed.
+ *
+ * @param {Iterable<Node>} nodes
+ */
+export const shape = (nodes) =>
+  [...nodes].flatMap((node) => [.../** @type {Element} */ (node).querySelectorAll("input, option, button")]).map(named).join();
+
+/** @param {Element} node */
+const named = (node) => `${node.id} ${node instanceof HTMLOptionElement ? node.value : ""} ${node.textContent}`;
 
 /** @param {StepHand} hand */
 function roomFields(hand) {
@@ -47,7 +58,26 @@ function roomFields(hand) {
     numberField(hand, ["design_c"], { label: words.fields.design_c, unit: words.units.design_c }),
     choiceField(hand, ["thermal_mass"], { label: words.fields.thermal_mass }, words.choices.thermal_mass, "medium"),
     numberField(hand, ["built"], { label: words.fields.built, hint: words.fields.builtHint }),
+    ...peopleFields(hand),
   ];
+}
+
+/**
+ * Someone vulnerable is kept below 18 °C only with a reason; it is asked for where the room's level is below that.
+ *
+ * @param {StepHand} hand
+ */
+function peopleFields(hand) {
+  const { zone } = hand;
+  const change = modeField(hand, ["vulnerable"], { label: words.fields.vulnerable, hint: words.fields.vulnerableHint, wide: true }, words.choices.vulnerable, zone.vulnerable ? "yes" : "no", (chosen) => {
+    delete zone.vulnerable;
+    if (chosen === "yes") zone.vulnerable = true;
+    else delete zone.cooler_reason;
+  });
+  const level = hand.cool;
+  if (!zone.vulnerable || (level === null && !given(zone.cooler_reason))) return [change];
+  const hint = level === null ? words.fields.coolerKept : words.coolerCaution(`${level}`);
+  return [change, textField(hand, ["cooler_reason"], { label: words.fields.cooler_reason, hint, wide: true, also: [["levels.occupied_c"], ["levels", "occupied_c"]] })];
 }
 
 /**

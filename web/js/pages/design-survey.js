@@ -10,49 +10,34 @@ import "/js/forms/developed-room.js";
 import "/js/forms/step-line.js";
 import "/js/forms/survey-bar.js";
 import "/js/forms/undo-line.js";
+import { Asking } from "/js/asking.js";
 import { el, say } from "/js/dom.js";
 import * as drafts from "/js/draft.js";
 import { sayOdd, sayWrong } from "/js/forms/survey-said.js";
-import { stepFields } from "/js/forms/survey-step.js";
+import { shape, stepFields } from "/js/forms/survey-step.js";
 import { marginNote } from "/js/forms/why-line.js";
 import { bandInWords, shares } from "/js/losses.js";
 import { conflictNote, mergeDraft, saveZone } from "/js/saving.js";
 import { unfolded } from "/js/pages/design-room.js";
 import { same } from "/js/merge.js";
 import { problemInWords } from "/js/present.js";
-import { given, idOf, NEW_ZONE, remove, stepAt, stepName, stepOf, steps, withZone } from "/js/survey.js";
-import { stateInWords, tried } from "/js/trial.js";
+import { beyonds, coolLevel, given, idOf, NEW_ZONE, remove, stepAt, stepName, stepOf, steps, withZone } from "/js/survey.js";
+import { stateInWords } from "/js/trial.js";
 import * as words from "/js/words.js";
 
 /**
  * @typedef {import("/js/pages/design.js").Sheet} Sheet
  * @typedef {import("/js/api.js").Fields} Fields
  * @typedef {import("/js/survey.js").Path} Path
- * @typedef {import("/js/trial.js").Fault} Fault
  */
 
-/** A pause in typing after which the figures follow, and how long to wait for ingle to come back. */
-const PAUSE_MS = 150;
-const AGAIN_MS = 3000;
 const w = words.survey;
 
-/** @param {Element} node */
-const named = (node) => `${node.id} ${node instanceof HTMLOptionElement ? node.value : ""} ${node.textContent}`;
-
 export class Survey {
-  /** @type {Fault[]} */
-  #faults = [];
-  /** @type {import("/js/api.js").ZoneDesign | null} */
-  #design = null;
-  /** @type {string[]} */
-  #without = [];
-  #offline = false;
   #busy = false;
   #mending = false;
-  #asked = 0;
   #step = 0;
-  /** @type {ReturnType<typeof setTimeout> | undefined} */
-  #timer;
+  #asking = new Asking(() => this.#document(), () => this.#answered(), (problem) => this.#say(problemInWords(problem)));
   #bar = /** @type {import("/js/forms/survey-bar.js").SurveyBar} */ (el("survey-bar"));
   #picture = /** @type {import("/js/forms/developed-room.js").DevelopedRoom} */ (el("developed-room"));
   #nav = /** @type {import("/js/forms/step-line.js").StepLine} */ (el("step-line"));
@@ -103,7 +88,7 @@ export class Survey {
     this.#drawForm();
     this.#drawPicture();
     this.#drawBar();
-    void this.#ask();
+    void this.#asking.now();
   }
 
   /** Put the keyboard on the step's heading, or on what is to be mended there. */
@@ -116,8 +101,7 @@ export class Survey {
 
   /** Stop asking: the page shows something else. */
   close() {
-    clearTimeout(this.#timer);
-    this.#asked += 1;
+    this.#asking.stop();
   }
 
   // ------------------------------------------------------------------ typing
@@ -125,8 +109,7 @@ export class Survey {
   #touched() {
     this.draft.at = Date.now();
     drafts.keep(this.draft);
-    clearTimeout(this.#timer);
-    this.#timer = setTimeout(() => void this.#ask(), PAUSE_MS);
+    this.#asking.soon();
     this.#drawBar();
   }
 
@@ -137,31 +120,11 @@ export class Survey {
     return { document: withZone(this.sheet.document, zone), zone };
   }
 
-  /** Ask ingle what the room needs now; only the newest question counts. */
-  async #ask() {
-    const asked = ++this.#asked;
-    const { document, zone } = this.#document();
-    try {
-      const found = await tried(document, zone);
-      if (asked !== this.#asked) return;
-      this.#offline = false;
-      [this.#design, this.#faults, this.#without] = [found.design, found.faults, found.without];
-    } catch (error) {
-      if (asked !== this.#asked) return;
-      this.#refused(/** @type {import("/js/api.js").Problem} */ (error));
-    }
+  #answered() {
     this.#drawNav();
     this.#drawFaults();
     this.#drawPicture();
     this.#drawBar();
-  }
-
-  /** @param {import("/js/api.js").Problem} problem */
-  #refused(problem) {
-    this.#offline = problem.status === 0;
-    if (!this.#offline) this.#say(problemInWords(problem));
-    clearTimeout(this.#timer);
-    if (this.#offline) this.#timer = setTimeout(() => void this.#ask(), AGAIN_MS);
   }
 
   // ------------------------------------------------------------------ drawing
@@ -173,12 +136,10 @@ export class Survey {
 
   #fields() {
     const step = steps(this.zone)[this.#step];
-    const { zone: zones, space: spaces = [] } = this.sheet.document;
-    const rooms = zones.filter(({ id }) => id !== this.zone.id).map(({ id, name }) => [`zone:${id}`, w.choices.room(name)]);
-    const unheated = spaces.map((/** @type {Fields} */ { id, name }) => [`space:${id}`, w.choices.space(name)]);
     const hand = {
       zone: this.zone,
-      beyonds: Object.fromEntries([...rooms, ...unheated]),
+      cool: this.#asking.refused ?? coolLevel(this.zone, this.sheet.document.house),
+      beyonds: beyonds(this.sheet.document, this.zone),
       materials: this.sheet.materials,
       touched: () => this.#touched(),
       redraw: () => this.#redraw(),
@@ -195,8 +156,6 @@ export class Survey {
    */
   #redraw() {
     const { id } = /** @type {HTMLElement} */ (document.activeElement);
-    const shape = (/** @type {Iterable<Node>} */ nodes) =>
-      [...nodes].flatMap((node) => [.../** @type {Element} */ (node).querySelectorAll("input, option, button")]).map(named).join();
     const fields = this.#fields();
     if (shape(fields) !== shape(this.#form.childNodes)) this.#form.replaceChildren(...fields);
     this.#drawFaults();
@@ -221,20 +180,20 @@ export class Survey {
       name: stepName(this.zone, step),
       address: this.#address(index),
       here: index === this.#step,
-      wrong: this.#faults.filter(({ path, value }) => given(value) && stepAt(this.zone, path) === index).length,
+      wrong: this.#asking.faults.filter(({ path, value }) => given(value) && stepAt(this.zone, path) === index).length,
     }));
   }
 
   #drawFaults() {
-    sayWrong(this.#form, this.zone, this.#step, this.#faults);
-    sayOdd(this.#form, this.#warned, this.zone, this.#design);
+    sayWrong(this.#form, this.zone, this.#step, this.#asking.faults);
+    sayOdd(this.#form, this.#warned, this.zone, this.#asking.design);
   }
 
   #drawPicture() {
     const { document, zone } = this.#document();
-    const found = this.#design ? shares(this.#design) : [];
+    const found = this.#asking.design ? shares(this.#asking.design) : [];
     const step = steps(this.zone)[this.#step];
-    const shown = { id: zone.id, name: this.name, heat_loss_w: this.#design?.heat_loss_w ?? 0 };
+    const shown = { id: zone.id, name: this.name, heat_loss_w: this.#asking.design?.heat_loss_w ?? 0 };
     const sheet = { ...this.sheet, document };
     const chosen = step.element === null ? null : { zone: zone.id, element: step.element, kind: this.zone.element[step.element].kind };
     const value = unfolded(sheet, shown, found, (place) => this.#picked(zone.id, place), chosen);
@@ -253,13 +212,13 @@ export class Survey {
   #drawBar() {
     say(this.#heading, w.heading(this.name));
     const { fmt } = this.sheet;
-    const design = this.#design;
+    const design = this.#asking.design;
     this.#bar.value = {
       watts: design ? fmt.watts(design.heat_loss_w) : "",
       coefficient: design ? fmt.oneDecimal(design.heat_loss_w_per_k) : "",
       band: design ? bandInWords(design, fmt) : "",
-      state: stateInWords({ design, faults: this.#faults, without: this.#without, offline: this.#offline, changed: this.#changed }),
-      stale: this.#offline,
+      state: stateInWords({ design, faults: this.#asking.faults, without: this.#asking.without, offline: this.#asking.offline, changed: this.#changed }),
+      stale: this.#asking.offline,
       canSave: this.#changed,
       busy: this.#busy,
     };
@@ -327,23 +286,35 @@ export class Survey {
 
   async #save() {
     if (this.#busy) return;
-    await this.#ask();
-    const first = this.#faults.find(({ path }) => stepAt(this.zone, path) !== null);
+    this.#asking.refused = null;
+    await this.#asking.now();
+    const first = this.#asking.faults.find(({ path }) => stepAt(this.zone, path) !== null);
     if (first) {
-      this.#mending = true;
-      this.#go(stepAt(this.zone, first.path) ?? 0);
+      this.#mend(first);
       return;
     }
-    if (this.#faults.length || this.#offline) return;
+    if (this.#asking.faults.length || this.#asking.offline) return;
     this.#busy = true;
     this.#drawBar();
     try {
       await this.#put();
     } catch (error) {
-      this.#say(problemInWords(/** @type {import("/js/api.js").Problem} */ (error)));
+      this.#notSaved(/** @type {import("/js/api.js").Problem} */ (error));
     }
     this.#busy = false;
     this.#drawBar();
+  }
+
+  /** @param {import("/js/trial.js").Fault} fault */
+  #mend({ path }) {
+    this.#mending = true;
+    this.#go(stepAt(this.zone, path) ?? 0);
+  }
+
+  /** @param {import("/js/api.js").Problem} problem */
+  #notSaved(problem) {
+    if (this.#asking.keepRefusal(problem)) this.#mend(this.#asking.faults.at(-1) ?? { path: [], value: null, allowed: "" });
+    else this.#say(problemInWords(problem));
   }
 
   async #put() {
@@ -356,7 +327,7 @@ export class Survey {
       return;
     }
     drafts.drop(this.draft.key);
-    const watts = words.withUnit(this.sheet.fmt.watts(this.#design?.heat_loss_w ?? 0), words.units.watt);
+    const watts = words.withUnit(this.sheet.fmt.watts(this.#asking.design?.heat_loss_w ?? 0), words.units.watt);
     const done = outcome.who ? w.saved.doneToo(this.name, watts, outcome.who) : w.saved.done(this.name, watts);
     this.page.saved(zone.id, done, outcome.undo);
   }

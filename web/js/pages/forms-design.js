@@ -68,9 +68,9 @@ for (const value of states) {
 part("steps").value = [words.step.room, words.step.floor, "quay wall", "wall to Net Loft", words.step.ceiling, words.step.air].map((name, index) => ({
   name, address: "#steps", here: index === 2, wrong: index === 3 ? 1 : 0,
 }));
-const hand = { zone, materials: { "brick-outer": words.choices.material("brick outer", "0.77") }, beyonds: { "zone:net-loft": words.choices.room("Net Loft") }, touched: nothing, redraw: nothing, go: nothing, take: nothing };
+const hand = { zone, cool: 16.5, materials: { "brick-outer": words.choices.material("brick outer", "0.77") }, beyonds: { "zone:net-loft": words.choices.room("Net Loft") }, touched: nothing, redraw: nothing, go: nothing, take: nothing };
 const form = part("fields");
-const steps = [{ key: "wall", element: 0 }, { key: "air", element: null }].flatMap((step) =>
+const steps = [{ key: "room", element: null }, { key: "wall", element: 0 }, { key: "ceiling", element: null }, { key: "floor", element: null }, { key: "air", element: null }].flatMap((step) =>
   stepFields(hand, /** @type {import("/js/survey.js").Step} */ (step)),
 );
 form.append(...steps.filter((node) => node !== false));

@@ -1,5 +1,7 @@
 /** An invented room's design and survey, with every state that the forms of the Design page can show. */
 
+import { survey as words } from "/js/words.js";
+
 /** @type {import("/js/api.js").HouseDocument} */
 export const document = {
   house: { name: "Tern House", method: "domestic", outdoor_design_c: -2 },
@@ -12,6 +14,7 @@ export const document = {
       floor_area_m2: 24,
       height_m: 4.2,
       design_c: 18,
+      vulnerable: true,
       air_changes_per_h: 30,
       element: [
         { name: "quay wall", kind: "wall", width_m: 6, height_m: 4.2, openings: ["sash window", "loading door"], layers: [{ material: "brick-outer", mm: 220 }, { air_mm: 50 }] },
@@ -19,7 +22,8 @@ export const document = {
         { name: "loading door", kind: "door", width_m: 1.2, height_m: 2.2 },
         { name: "wall to Net Loft", kind: "party", area_m2: 16, u_w_per_m2k: 1.6, beyond: "zone:net-loft" },
         { name: "ceiling", kind: "roof", area_m2: 24, u_w_per_m2k: 0.35, beyond: "space:roof-void" },
-        { name: "flags", kind: "ground-floor", area_m2: 24, beyond: "ground", ground: { floor: "slab", perimeter_m: 10 } },
+        { name: "ceiling to the eaves", kind: "roof", area_m2: 3, u_w_per_m2k: 0.35, beyond: { typical: "roof-uninsulated" } },
+        { name: "flags", kind: "ground-floor", area_m2: 24, beyond: "ground", ground: { floor: "slab", perimeter_m: 10, water_table_m: 1.2 } },
       ],
     },
     { id: "net-loft", name: "Net Loft", floor_area_m2: 25, height_m: 2.3, element: [] },
@@ -63,7 +67,7 @@ export const room = {
     part("window", "sash window", 1, 226, "outside", 2.5),
     part("door", "loading door", 2, 116, "outside", 2.6),
     part("roof", "ceiling", 4, 148, "space:roof-void", 24),
-    part("ground-floor", "flags", 5, 140, "ground", 24),
+    part("ground-floor", "flags", 6, 140, "ground", 24),
     part("bridges", "thermal bridges", null, 6),
     part("height", "high room", null, 82),
     part("party", "wall to Net Loft", 3, -60, "zone:net-loft", 16),
@@ -94,10 +98,11 @@ export const options = {
   cautions: ["A competent electrician and the local rules decide about circuits; ingle is never a safety device."],
 };
 
-/** @type {{path: (string | number)[], value: unknown, allowed: string}[]} */
+/** @type {import("/js/trial.js").Fault[]} */
 export const faults = [
   { path: ["element", 1, "u_w_per_m2k"], value: "4,x", allowed: "a number from 0.05 to 8" },
   { path: ["element", 2, "u_w_per_m2k"], value: null, allowed: "a number from 0.05 to 8" },
+  { path: ["cooler_reason"], value: 16.5, allowed: "", sentence: words.coolerRefused("16.5") },
 ];
 
 export const doubt = { path: ["air_changes_per_h"], sentence: "30 air changes an hour are more than a workshop has; 3 would make 1.2 kW." };
