@@ -124,7 +124,12 @@ def test_28_constant_days_give_back_the_heat_loss_they_were_made_from(tmp_path: 
         assert zone["measured_w_per_k"] == pytest.approx(true, rel=0.01), zone["id"]
         assert zone["low_w_per_k"] < true < zone["high_w_per_k"], zone["id"]
         assert zone["design_w_per_k"] == pytest.approx(getattr(AS_DESIGNED, zone["id"]), rel=1e-3)
-        assert zone["verdict"] == ("as-designed" if factor == 1.0 else "loses-more"), zone["id"]
+        # Where no temperature moves nobody can tell a wall from a door ajar to the next room. The south room, which
+        # that door could warm by a quarter of its loss, may stay unjudged, but is never called out.
+        fair = {"loses-more"} if factor > 1.0 else {"as-designed"}
+        if factor == 1.0 and zone["id"] == "south":
+            fair.add("cannot-say-yet")
+        assert zone["verdict"] in fair, zone["id"]
     again = ingle("readings", "import", str(tmp_path / "readings.csv"), "--db", str(db))
     assert again.returncode == 0, again.stderr
     assert assessed(db) == found

@@ -37,7 +37,7 @@ def test_every_module_is_in_it_and_no_test(wheel: zipfile.ZipFile) -> None:
     modules = {f"ingle/{path.relative_to(ROOT / 'daemon' / 'ingle')}" for path in (ROOT / "daemon").rglob("*.py")}
     assert modules <= names
     assert "ingle/py.typed" in names
-    assert not any("test" in Path(name).name for name in names)
+    assert not any(Path(name).name.startswith(("test_", "conftest")) for name in names)
 
 
 def test_no_page_reaches_beyond_this_machine(wheel: zipfile.ZipFile) -> None:

@@ -11,9 +11,19 @@ from pathlib import Path
 
 import pytest
 
-from harness import Daemon, ingle
+from harness import SMALL_HOUSE, Daemon, ingle
 
 PASSWORD = "ropes and tar on the quay"
+
+
+@pytest.fixture(name="db")
+def _db(tmp_path: Path) -> Path:
+    """Return a database that holds the small house."""
+    db, house = tmp_path / "ingle.db", tmp_path / "house.toml"
+    house.write_text(SMALL_HOUSE)
+    loaded = ingle("house", "load", str(house), "--db", str(db))
+    assert loaded.returncode == 0, loaded.stderr
+    return db
 
 
 def add(db: Path, *words: str, password: str = PASSWORD) -> subprocess.CompletedProcess[str]:

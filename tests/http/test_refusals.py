@@ -213,7 +213,7 @@ def test_only_loopback_is_listened_on_without_an_owner(host: str) -> None:
         ("0.0.0.0", "every address"),
         ("::", "every address"),
         ("tern.example", "is a name"),
-        ("203.0.113.9", "not an address of a network at home"),
+        ("1.2.3.4", "not an address of a network at home"),
         ("2001:db8:1::1", "unencrypted|not an address"),
         ("192.168.1.4", "unencrypted"),
     ],

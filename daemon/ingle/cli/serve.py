@@ -22,6 +22,7 @@ if TYPE_CHECKING:
 def serve(db: Path | None, config: Path | None, broker: str | None, listen: str | None, clock: str | None) -> None:
     """Run the house: pages and API on loopback, heaters over MQTT."""
     import asyncio  # noqa: PLC0415 - a verb loads what it needs when it is called
+    import logging  # noqa: PLC0415 - likewise
     import os  # noqa: PLC0415 - likewise
 
     from ingle.app.serve import serve as run  # noqa: PLC0415 - likewise
@@ -36,9 +37,8 @@ def serve(db: Path | None, config: Path | None, broker: str | None, listen: str 
         click.echo(f"page {running.page}")
         people = running.parts.people
         if not people.owned:
-            # To stderr: whoever reads the console becomes the owner, whoever reads what scripts pass on does not.
-            click.echo(
-                f"no owner yet; claim code {people.new_claim()} (15 minutes, at {running.page}account)", err=True
-            )
+            # Into the log, not the output: who reads the console may become the owner, not who is handed the rest.
+            words = "no owner yet; claim code %s (good for 15 minutes, at %saccount)"
+            logging.getLogger(__name__).warning(words, people.new_claim(), running.page)
 
     asyncio.run(run(settings, SystemClock(), ready))
